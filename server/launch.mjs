@@ -30,15 +30,31 @@ export function install() {
 
 function newest(path) {
   if (!statSync(path).isDirectory()) return statSync(path).mtimeMs
-  return Math.max(0, ...readdirSync(path).filter((name) => name !== 'dist').map((name) => newest(join(path, name))))
+  return Math.max(
+    0,
+    ...readdirSync(path)
+      .filter((name) => name !== 'dist')
+      .map((name) => newest(join(path, name))),
+  )
 }
 
 /** Builds client/dist when it is absent or older than the pages' sources. */
 export function build() {
   const page = join(root, 'client', 'dist', 'index.html')
-  if (existsSync(page) && statSync(page).mtimeMs >= Math.max(newest(join(root, 'client')), newest(join(root, 'package-lock.json')))) return
+  if (
+    existsSync(page) &&
+    statSync(page).mtimeMs >= Math.max(newest(join(root, 'client')), newest(join(root, 'package-lock.json')))
+  )
+    return
   process.stderr.write('say-when: building the pages …\n')
-  run(process.execPath, [join('node_modules', 'vite', 'bin', 'vite.js'), 'build', '--config', 'client/vite.config.ts', '--logLevel', 'warn'])
+  run(process.execPath, [
+    join('node_modules', 'vite', 'bin', 'vite.js'),
+    'build',
+    '--config',
+    'client/vite.config.ts',
+    '--logLevel',
+    'warn',
+  ])
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

@@ -1,74 +1,74 @@
-import type { Metres } from "../units.ts";
+import type { Metres } from '../units.ts'
 
 /** A part of a placed call: the corner, or its tightened or opened rest. `[from, to)`. */
 export interface PlacedPart {
-	readonly from: Metres;
-	readonly to: Metres;
-	readonly radius: Metres;
-	/** Element of the call this part stands for (the corner, or its change), or null. */
-	readonly element: number | null;
+  readonly from: Metres
+  readonly to: Metres
+  readonly radius: Metres
+  /** Element of the call this part stands for (the corner, or its change), or null. */
+  readonly element: number | null
 }
 
 /** By a road feature; by the called distances, where the road shows none; by hand. */
-export type PlacedBy = "feature" | "distance" | "anchor";
+export type PlacedBy = 'feature' | 'distance' | 'anchor'
 
 export interface PlacedCall {
-	readonly index: number;
-	/** Where the feature begins (turn-in, or the crest) and ends. from <= to. */
-	readonly from: Metres;
-	readonly to: Metres;
-	/** At least one, in road order; the first starts at `from`. */
-	readonly parts: readonly PlacedPart[];
-	/** Indices into route.features. */
-	readonly features: readonly number[];
-	/** Station of each element of the call (placement.md §5), parallel to call.elements. */
-	readonly stations: readonly Metres[];
-	/** Station of a crest, jump, dip or bump named in the call, or null. */
-	readonly crest: Metres | null;
-	/** Posterior probability 0…1 that the call belongs here (± 10 m). 1 for anchors. */
-	readonly confidence: number;
-	readonly by: PlacedBy;
+  readonly index: number
+  /** Where the feature begins (turn-in, or the crest) and ends. from <= to. */
+  readonly from: Metres
+  readonly to: Metres
+  /** At least one, in road order; the first starts at `from`. */
+  readonly parts: readonly PlacedPart[]
+  /** Indices into route.features. */
+  readonly features: readonly number[]
+  /** Station of each element of the call (placement.md §5), parallel to call.elements. */
+  readonly stations: readonly Metres[]
+  /** Station of a crest, jump, dip or bump named in the call, or null. */
+  readonly crest: Metres | null
+  /** Posterior probability 0…1 that the call belongs here (± 10 m). 1 for anchors. */
+  readonly confidence: number
+  readonly by: PlacedBy
 }
 
 export interface Anchor {
-	readonly call: number;
-	/** Text of the call when it was anchored: an anchor follows its call when notes are edited. */
-	readonly text: string;
-	readonly station: Metres;
+  readonly call: number
+  /** Text of the call when it was anchored: an anchor follows its call when notes are edited. */
+  readonly text: string
+  readonly station: Metres
 }
 
 export interface GradeScaleRow {
-	readonly grade: string;
-	readonly radius: Metres;
-	/** One standard deviation of ln radius. */
-	readonly spread: number;
-	readonly calls: number;
+  readonly grade: string
+  readonly radius: Metres
+  /** One standard deviation of ln radius. */
+  readonly spread: number
+  readonly calls: number
 }
 
 export interface Finding {
-	readonly code:
-		| "corner-not-called"
-		| "direction-wrong"
-		| "grade-off"
-		| "tightens-missing"
-		| "tightens-wrong"
-		| "distance-wrong"
-		| "crest-hides-corner"
-		| "call-without-feature"
-		| "caution-absent";
-	readonly severity: "warning" | "hint";
-	readonly station: Metres;
-	/** Call it is about, or the call before it. */
-	readonly call: number | null;
-	/** One sentence with its numbers. */
-	readonly message: string;
+  readonly code:
+    | 'corner-not-called'
+    | 'direction-wrong'
+    | 'grade-off'
+    | 'tightens-missing'
+    | 'tightens-wrong'
+    | 'distance-wrong'
+    | 'crest-hides-corner'
+    | 'call-without-feature'
+    | 'caution-absent'
+  readonly severity: 'warning' | 'hint'
+  readonly station: Metres
+  /** Call it is about, or the call before it. */
+  readonly call: number | null
+  /** One sentence with its numbers. */
+  readonly message: string
 }
 
 export interface Placement {
-	readonly calls: readonly PlacedCall[];
-	readonly gradeScale: readonly GradeScaleRow[];
-	/** Called distance ÷ road distance, fitted. */
-	readonly odometer: number;
-	/** ln of the evidence; comparable between systems on the same road. */
-	readonly evidence: number;
+  readonly calls: readonly PlacedCall[]
+  readonly gradeScale: readonly GradeScaleRow[]
+  /** Called distance ÷ road distance, fitted. */
+  readonly odometer: number
+  /** ln of the evidence; comparable between systems on the same road. */
+  readonly evidence: number
 }
