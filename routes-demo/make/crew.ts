@@ -69,9 +69,9 @@ export function callRoad(
     const parts = [remark?.before, /^[1-9]$/.test(grade) ? `${grade} ${corner.side}` : `${grade} ${corner.side}`]
     if (corner.angle > 2.2 && grade !== 'hairpin') parts.push('very long')
     else if (corner.angle > 1.25 && grade !== 'hairpin') parts.push('long')
-    if (corner.then !== undefined) {
-      const to = style.grade(corner.then)
-      const word = corner.then < corner.radius ? 'tightens' : 'opens'
+    if (corner.second !== undefined) {
+      const to = style.grade(corner.second)
+      const word = corner.second < corner.radius ? 'tightens' : 'opens'
       parts.push(to === grade ? word : `${word} ${to}`)
     }
     if (corner.crest && corner.crest.at >= 0) parts.push('over crest')

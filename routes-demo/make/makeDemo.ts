@@ -29,18 +29,18 @@ function invent(q: {
   while (travelled < q.length) {
     const radius = pick(q.radii, q.random()) * (0.94 + 0.12 * q.random())
     const hairpin = radius < 12
-    const least = radius > 85 ? 0.26 : 0.42
+    const least = radius > 85 ? 0.24 : 0.32
     const angle = hairpin
       ? 2.5 + 0.4 * q.random()
       : q.random() < 0.12
         ? 1.3 + 0.4 * q.random()
-        : least * (1 + 1.1 * q.random())
+        : least * (1 + 0.9 * q.random())
     const side = heading + angle > 1.5 ? 'right' : heading - angle < -1.5 ? 'left' : q.random() < 0.5 ? 'left' : 'right'
     const long = angle > 1.25 && !hairpin
-    const then = long && q.random() < 0.5 ? { then: radius * (q.random() < 0.7 ? 0.64 : 1.55) } : {}
+    const second = long && q.random() < 0.5 ? { second: radius * (q.random() < 0.7 ? 0.64 : 1.55) } : {}
     const crest = !hairpin && q.random() < 0.1 ? { crest: { at: 0.3 + 0.3 * q.random(), radius: 260 } } : {}
     const before = corners.length === 0 ? 80 : q.gap()
-    corners.push({ side, radius, angle, before, ...then, ...crest })
+    corners.push({ side, radius, angle, before, ...second, ...crest })
     heading += side === 'left' ? angle : -angle
     travelled += before + (radius * angle) / 0.9
   }
@@ -64,12 +64,12 @@ function forest(): void {
     [17, 5],
     [27, 9],
     [42, 15],
-    [65, 22],
-    [100, 24],
-    [150, 18],
-    [260, 4],
+    [65, 24],
+    [100, 20],
+    [150, 11],
+    [260, 2],
   ] as const
-  const gap = () => (random() < 0.24 ? 6 + 5 * random() : random() < 0.28 ? 17 + 5 * random() : 28 + 55 * random() ** 2)
+  const gap = () => (random() < 0.24 ? 6 + 5 * random() : random() < 0.28 ? 17 + 5 * random() : 24 + 30 * random() ** 2)
   const corners = invent({ random, length: 8990, radii, gap })
   const remarks = new Map<number, Remarks>()
   corners.forEach((corner, i) => {
@@ -100,7 +100,7 @@ function tightPlace(corners: TrueCorner[], remarks: Map<number, Remarks>, at: nu
   set(at + 1, { radius: 100, angle: 0.5, before: 9 }, { after: "over small crest, don't cut, big rocks inside" })
   set(
     at + 2,
-    { radius: 42, angle: 1.4, then: 27, before: 9 },
+    { radius: 42, angle: 1.4, second: 27, before: 9 },
     { before: 'double caution', after: "don't cut, logs outside" },
   )
   set(at + 3, { radius: 17, angle: 0.9, before: 8 }, { after: "bad camber, don't cut, rocks inside" })
@@ -142,7 +142,7 @@ function notesOnly(): void {
     [27, 12],
     [42, 20],
     [65, 28],
-    [100, 24],
+    [100, 20],
     [150, 11],
   ] as const
   const gap = () => (random() < 0.2 ? 8 : 30 + 80 * random())

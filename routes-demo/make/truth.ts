@@ -6,7 +6,7 @@ export interface TrueCorner {
   readonly radius: Metres
   readonly angle: Radians
   /** Radius after half of the turning, where the corner tightens or opens. */
-  readonly then?: Metres
+  readonly second?: Metres
   /** Straight before it. */
   readonly before: Metres
   /** Crest over the road, at this share of the corner (or of the straight, when negative), and its vertical radius. */
@@ -59,7 +59,7 @@ export function layRoad(
 function cornerCurvature(corner: TrueCorner): PerMetre[] {
   const sign = corner.side === 'left' ? 1 : -1
   const k1 = 1 / corner.radius
-  const k2 = 1 / (corner.then ?? corner.radius)
+  const k2 = 1 / (corner.second ?? corner.radius)
   const usual = ramp(corner.angle / ((k1 + k2) / 2))
   // Ramps turn half their length times the curvature; what is left is shared by the two arcs.
   const arcs = corner.angle - (usual * (k1 + k2)) / 2
