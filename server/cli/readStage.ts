@@ -1,0 +1,82 @@
+import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
+import { basename, join } from 'node:path'
+import type { Anchor } from '../placement/placement.ts'
+import type { StageToRehearse } from '../rehearsal/stage.ts'
+import type { Target } from '../speed/speed.ts'
+import { CallFault } from './readTarget.ts'
+
+/** A stage and how its folder says it is to be run; settings are what stage.json holds, unchecked beyond their use here. */
+export interface StageOnDisk {
+  readonly stage: StageToRehearse
+  readonly notesFile: string | null
+  readonly settings: Readonly<Record<string, unknown>> & { readonly target?: Target }
+}
+
+/** The input is at fault (exit code 1): one line of what, where and how to mend. */
+export class InputFault extends Error {
+  override readonly name = 'InputFault'
+}
+
+/**
+ * Reads a stage folder, or `--notes F --route F`. Throws CallFault when neither is given, InputFault for what cannot be read.
+ * A route is any file of the folder named route.*.
+ */
+export function readStage(folder: string | undefined, files: { notes?: string | undefined; route?: string | undefined }): StageOnDisk {
+  if (folder === undefined) {
+    if (files.notes === undefined && files.route === undefined) {
+      throw new CallFault('Name a stage folder, or give --notes FILE and --route FILE.')
+    }
+    return fromFiles(basename(files.notes ?? files.route!), files, {})
+  }
+  if (!existsSync(folder) || !statSync(folder).isDirectory()) {
+    throw new InputFault(`"${folder}" is not a stage folder; a stage folder holds stage.json, notes.txt and a route file.`)
+  }
+  const names = readdirSync(folder)
+  const route = names.find((name) => name.startsWith('route.'))
+  const settings = names.includes('stage.json') ? readJson(join(folder, 'stage.json')) : {}
+  const notes = files.notes ?? (names.includes('notes.txt') ? join(folder, 'notes.txt') : undefined)
+  const anchors = names.includes('anchors.json') ? readJson(join(folder, 'anchors.json')) : []
+  if (!notes && !route && !files.route) throw new InputFault(`"${folder}" holds neither notes.txt nor a route file; it needs one of them.`)
+  return fromFiles(
+    String(settings.title ?? basename(folder)),
+    { notes, route: files.route ?? (route === undefined ? undefined : join(folder, route)) },
+    settings,
+    Array.isArray(anchors) ? (anchors as Anchor[]) : [],
+  )
+}
+
+function fromFiles(
+  title: string,
+  files: { notes?: string | undefined; route?: string | undefined },
+  settings: Record<string, unknown>,
+  anchors: readonly Anchor[] = [],
+): StageOnDisk {
+  return {
+    stage: {
+      title,
+      notes: files.notes === undefined ? '' : readBytes(files.notes).toString('utf8'),
+      route: files.route === undefined ? null : { name: basename(files.route), bytes: readBytes(files.route) },
+      anchors,
+      settings: settings as StageToRehearse['settings'],
+    },
+    notesFile: files.notes ?? null,
+    settings,
+  }
+}
+
+function readBytes(file: string): Buffer {
+  try {
+    return readFileSync(file)
+  } catch (error) {
+    throw new InputFault(`"${file}" cannot be read (${(error as NodeJS.ErrnoException).code ?? 'unknown'}); check its name and rights.`)
+  }
+}
+
+function readJson(file: string): Record<string, unknown> {
+  const text = readBytes(file).toString('utf8')
+  try {
+    return JSON.parse(text)
+  } catch (error) {
+    throw new InputFault(`"${file}" is not valid JSON: ${(error as Error).message}. Mend it by hand or take back an older version.`)
+  }
+}

@@ -1,0 +1,47 @@
+import { parseNotes } from '../notes/parseNotes.ts'
+import type { NoteSettings } from '../notes/notes.ts'
+import { placeCalls } from '../placement/placeCalls.ts'
+import { roadFromNotes } from '../placement/roadFromNotes.ts'
+import { buildRoute } from '../route/buildRoute.ts'
+import { importRoute } from '../route/importRoute.ts'
+import type { Route } from '../route/route.ts'
+import { roadCells } from '../speed/roadCells.ts'
+import type { PreparedStage, StageReading, StageToRehearse } from './stage.ts'
+
+/** A stage that cannot be prepared as it stands: one sentence of what, where and how to mend. */
+export class StageProblem extends Error {
+  override readonly name = 'StageProblem'
+}
+
+/** How the parser is to read these notes. */
+export function noteSettings(reading: StageReading): NoteSettings {
+  return {
+    ...(reading.gradeSystem ? { system: reading.gradeSystem } : {}),
+    ...(reading.dictated === undefined ? {} : { dictated: reading.dictated }),
+    ...(reading.distances ? { units: reading.distances } : {}),
+    ...(reading.crewWords ? { crewWords: reading.crewWords } : {}),
+  }
+}
+
+/** The measured road of a stage, or null when it has none. Throws RouteFileError or StageProblem in words. */
+export function roadOf(stage: StageToRehearse): Route | null {
+  if (stage.route === null) return null
+  return buildRoute(importRoute(stage.route.bytes, stage.route.name))
+}
+
+/**
+ * Notes to calls, file to road, calls onto road. Without a road file the road is drawn from the notes; without notes there
+ * is a road and nothing to say. Throws StageProblem when neither is there.
+ */
+export function prepareStage(stage: StageToRehearse, known?: { route: Route | null }): PreparedStage {
+  const { notes, diagnostics } = parseNotes(stage.notes, noteSettings(stage.settings))
+  const measured = known ? known.route : roadOf(stage)
+  if (measured === null && notes.calls.length === 0) {
+    throw new StageProblem(`"${stage.title}" has neither notes nor a road: type or paste notes, or add a route file.`)
+  }
+  const length = stage.settings.length
+  const drawn = measured === null ? roadFromNotes(notes, length ? { length } : {}) : null
+  const route = drawn?.route ?? measured!
+  const placement = drawn?.placement ?? placeCalls(notes, route, { anchors: stage.anchors })
+  return { title: stage.title, notes, diagnostics, route, placement, cells: roadCells(route) }
+}

@@ -1,0 +1,79 @@
+import type { CallPlan, CallSettings } from '../calls/plan.ts'
+import type { CrewWord, Diagnostic, GradeSystem, Notes, Wording } from '../notes/notes.ts'
+import type { Anchor, Placement } from '../placement/placement.ts'
+import type { Route } from '../route/route.ts'
+import type { RoadCells, SpeedProfile, Target } from '../speed/speed.ts'
+import type { Metres, Seconds } from '../units.ts'
+
+/** A stage as it lies in its folder: what the crew typed, the road's file, hand placements, and how they want it read. */
+export interface StageToRehearse {
+  readonly title: string
+  readonly notes: string
+  readonly route: { readonly name: string; readonly bytes: Uint8Array } | null
+  readonly anchors: readonly Anchor[]
+  readonly settings: StageReading
+}
+
+/** How notes are to be understood, and the road's length where only notes are there. */
+export interface StageReading {
+  readonly gradeSystem?: Partial<GradeSystem> | undefined
+  readonly dictated?: boolean | undefined
+  readonly distances?: 'metres' | 'yards' | undefined
+  readonly crewWords?: readonly CrewWord[] | undefined
+  readonly length?: Metres | null | undefined
+  /** The stretch of the file that is the stage, metres of the imported road; absent is all of it. */
+  readonly stretch?: { readonly from: Metres; readonly to: Metres } | undefined
+  readonly reversed?: boolean | undefined
+}
+
+/** Everything that does not depend on speed, voice or wording. */
+export interface PreparedStage {
+  readonly title: string
+  readonly notes: Notes
+  readonly diagnostics: readonly Diagnostic[]
+  readonly route: Route
+  readonly placement: Placement
+  readonly cells: RoadCells
+}
+
+/** How a run is to be driven and read. */
+export interface RunSettings {
+  readonly target: Target
+  readonly wording: Wording | 'automatic'
+  readonly surface: string
+  readonly car: string
+  readonly voice: string
+  readonly rate: number
+  readonly pitch: number
+  readonly calls: CallSettings
+  /** Stations of the section to read; calls outside it are left out. */
+  readonly from: Metres
+  readonly to: Metres
+  /** Element texts never to be dropped. */
+  readonly pins: readonly string[]
+}
+
+/** A call as it is said in the run. */
+export interface SaidCall {
+  readonly call: number
+  readonly wording: Wording
+  /** What is heard, as words. */
+  readonly say: string
+  readonly words: number
+  readonly dropped: readonly number[]
+  readonly duration: Seconds
+  readonly elementEnds: readonly (Seconds | null)[]
+  /** Content hash of the clip it was measured on; null while lengths are estimated. */
+  readonly clip: string | null
+}
+
+/** One run, planned. */
+export interface Rehearsal {
+  readonly stage: PreparedStage
+  readonly run: RunSettings
+  readonly profile: SpeedProfile
+  /** Parallel to plan.calls. */
+  readonly said: readonly SaidCall[]
+  readonly plan: CallPlan
+  readonly speech: 'voice' | 'estimated'
+}
