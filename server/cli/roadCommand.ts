@@ -1,0 +1,48 @@
+import { prepareStage } from '../rehearsal/prepareStage.ts'
+import type { Streams } from './cli.ts'
+import { readStage } from './readStage.ts'
+import { readNumber } from './readTarget.ts'
+import { type StageOptions, stageCommand } from './stageOptions.ts'
+import { table } from './table.ts'
+
+/** `road`: the route as tables. */
+export function roadCommand(streams: Streams) {
+  return stageCommand('road', 'the road, as stations or in brief')
+    .option('--step <metres>', 'distance between printed stations', '1')
+    .action((folder: string | undefined, options: StageOptions & { step: string }) => {
+      const step = Math.max(1, Math.round(readNumber(options.step, '--step', 1, 10_000)))
+      const { route } = prepareStage(readStage(folder, options).stage)
+      const losses = Object.entries(route.losses).filter(([, count]) => count > 0)
+      if (options.json) {
+        const at = pick(route.x.length, step)
+        const column = (values: Float64Array) => at.map((i) => values[i]!)
+        const document = {
+          length: route.length,
+          closed: route.closed,
+          source: route.source,
+          losses: losses.map(([reason, count]) => ({ reason, count })),
+          noise: route.noise,
+          stations: at.map((i) => i * route.step),
+          x: column(route.x),
+          y: column(route.y),
+          z: column(route.z),
+          heading: column(route.heading),
+          curvature: column(route.curvature),
+          features: route.features,
+        }
+        streams.out(`${JSON.stringify(document)}\n`)
+        return
+      }
+      const tightest = route.curvature.reduce((most, k) => Math.max(most, Math.abs(k)), 0)
+      streams.out(`${(route.length / 1000).toFixed(3)} km, ${route.features.length} corners and crests, least radius ${(1 / tightest).toFixed(1)} m\n`)
+      if (route.source === 'notes') streams.out('Drawn from the notes, not measured.\n')
+      if (losses.length > 0) streams.out(table(['lost or repaired', 'how many'], losses))
+    })
+}
+
+/** Every `step`-th index below `count`, and the last. */
+function pick(count: number, step: number): number[] {
+  const indices = Array.from({ length: Math.ceil(count / step) }, (_, i) => i * step)
+  if (indices.at(-1) !== count - 1) indices.push(count - 1)
+  return indices
+}

@@ -1,0 +1,80 @@
+import type { Wording } from '../notes/notes.ts'
+import type { SpeechRequest, SpokenClip } from '../speech/speechEngine.ts'
+import { chooseWordings } from './chooseWordings.ts'
+import { planRun, solveRun } from './planRun.ts'
+import { type CallWords, callWords, saidEstimated, saidWith, speechRequest } from './sayCalls.ts'
+import type { PreparedStage, Rehearsal, RunSettings, SaidCall } from './stage.ts'
+
+/** Where clips come from: measured once, kept by content, the same clip that is played. */
+export interface ClipSource {
+  speakAll(
+    requests: readonly SpeechRequest[],
+    options?: { onProgress?: (done: number, total: number) => void; signal?: AbortSignal },
+  ): Promise<readonly { readonly hash: string; readonly clip: SpokenClip }[]>
+}
+
+export const WORDINGS: readonly Wording[] = ['verbose', 'standard', 'terse']
+
+/** Every call in a wording with its measured length. Calls with no words get length 0 and no clip. */
+export async function sayAll(
+  stage: PreparedStage,
+  wording: Wording,
+  run: RunSettings,
+  clips: ClipSource,
+  onProgress?: (done: number, total: number) => void,
+): Promise<SaidCall[]> {
+  const words = callWords(stage.notes, wording, run.pins)
+  const spoken = words.filter((call) => call.words.length > 0)
+  const made = await clips.speakAll(spoken.map((call) => speechRequest(call, run)), onProgress ? { onProgress } : {})
+  const byCall = new Map(spoken.map((call, i) => [call.call, made[i]!]))
+  return words.map((call) => {
+    const clip = byCall.get(call.call)
+    return clip ? saidWith(call, clip.clip, clip.hash) : silent(call)
+  })
+}
+
+/** The same with estimated lengths: at once, for a first plan while clips are made. */
+export function estimateAll(stage: PreparedStage, wording: Wording, run: RunSettings): SaidCall[] {
+  return callWords(stage.notes, wording, run.pins).map((call) => (call.words.length > 0 ? saidEstimated(call, run.rate) : silent(call)))
+}
+
+const silent = (call: CallWords): SaidCall => ({
+  call: call.call,
+  wording: call.wording,
+  say: '',
+  words: 0,
+  dropped: call.dropped,
+  duration: 0,
+  elementEnds: call.wordsThrough.map(() => null),
+  clip: null,
+})
+
+/** A run planned on the voice that will be heard. */
+export async function voiceRun(
+  stage: PreparedStage,
+  run: RunSettings,
+  clips: ClipSource,
+  onProgress?: (done: number, total: number) => void,
+): Promise<Rehearsal> {
+  const profile = solveRun(stage, run)
+  if (run.wording !== 'automatic') {
+    const said = await sayAll(stage, run.wording, run, clips, onProgress)
+    return planRun({ stage, run, said, profile, speech: 'voice' })
+  }
+  const options: SaidCall[][] = []
+  for (const [i, wording] of WORDINGS.entries()) {
+    const share = (done: number, total: number) => onProgress?.(i * total + done, WORDINGS.length * total)
+    options.push(await sayAll(stage, wording, run, clips, share))
+  }
+  return planRun({ stage, run, said: chooseWordings({ stage, run, profile, options }), profile, speech: 'voice' })
+}
+
+/** A run planned on estimated lengths. */
+export function estimateRun(stage: PreparedStage, run: RunSettings): Rehearsal {
+  const profile = solveRun(stage, run)
+  const said =
+    run.wording === 'automatic'
+      ? chooseWordings({ stage, run, profile, options: WORDINGS.map((wording) => estimateAll(stage, wording, run)) })
+      : estimateAll(stage, run.wording, run)
+  return planRun({ stage, run, said, profile, speech: 'estimated' })
+}
