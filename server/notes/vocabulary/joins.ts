@@ -1,0 +1,35 @@
+import type { VocabularyRow } from './row.ts'
+
+/** Words about distances, links, starts and finishes. */
+// biome-ignore format: a table reads as one row a line
+export const JOINS: readonly VocabularyRow[] = [
+  { word: 'into', kind: 'link', forms: ['into', 'in to'], shorthand: ['->', '→', 'i/t', '»'], geometry: { effect: 'gap', metres: 0 }, timing: 'none', drop: 0, attach: 'link', rarity: 0 },
+  { word: 'and', kind: 'link', forms: ['and'], shorthand: ['&'], geometry: { effect: 'gap', metres: 8 }, timing: 'none', drop: 0, attach: 'link', rarity: 0 },
+  { word: 'then', kind: 'link', forms: ['then', 'and then'], geometry: { effect: 'gap', metres: 12 }, timing: 'none', drop: 2, attach: 'link', rarity: 0 },
+  { word: 'plus link', label: 'plus', kind: 'link', forms: ['plus'], spoken: 'plus', geometry: { effect: 'gap', metres: 5 }, timing: 'none', drop: 0, attach: 'link', rarity: 1 },
+  { word: 'to', kind: 'link', forms: ['to'], shorthand: ['-'], geometry: { effect: 'gap', metres: 0 }, timing: 'none', drop: 0, attach: 'link', rarity: 0 },
+  { word: 'immediately', kind: 'link', forms: ['immediately', 'immediate', 'straight into'], geometry: { effect: 'gap', metres: 0 }, timing: 'none', drop: 2, attach: 'link', rarity: 1 },
+  { word: 'tightening into', kind: 'link', forms: ['tightening into'], geometry: { effect: 'gap', metres: 0 }, timing: 'none', drop: 1, attach: 'link', rarity: 1 },
+  { word: 'metres', kind: 'unit', forms: ['metres', 'metre', 'meters', 'meter'], shorthand: ['m'], geometry: { effect: 'none' }, timing: 'straight', drop: 3, attach: 'prev', rarity: 1 },
+  { word: 'yards', kind: 'unit', forms: ['yards', 'yard', 'yds'], shorthand: ['yd'], geometry: { effect: 'none' }, timing: 'straight', drop: 3, attach: 'prev', rarity: 1 },
+  { word: 'kilometres', kind: 'unit', forms: ['kilometres', 'kilometre', 'kilometers', 'km'], geometry: { effect: 'none' }, timing: 'straight', drop: 3, attach: 'prev', rarity: 1 },
+  { word: 'miles', kind: 'unit', forms: ['miles', 'mile'], shorthand: ['mi'], geometry: { effect: 'none' }, timing: 'straight', drop: 3, attach: 'prev', rarity: 1 },
+  { word: '#number', kind: 'distance', forms: [], spoken: 'number', geometry: { effect: 'straight' }, timing: 'straight', drop: 0, attach: 'link', rarity: 1 },
+  { word: 'very short straight', kind: 'distance', forms: ['very short straight', 'short straight'], geometry: { effect: 'straight', metres: 20 }, timing: 'straight', drop: 0, attach: 'link', rarity: 1 },
+  { word: 'long straight', kind: 'distance', forms: ['long straight'], geometry: { effect: 'straight', metres: 300 }, timing: 'straight', drop: 0, attach: 'link', rarity: 1 },
+  { word: 'start', kind: 'start/finish', forms: ['start', 'go', 'start line'], geometry: { effect: 'mark' }, timing: 'feature', drop: 0, attach: 'self', rarity: 0 },
+  { word: 'finish', kind: 'start/finish', forms: ['finish', 'to finish', 'flying finish', 'finish line', 'to the finish'], shorthand: ['fin', 'ff'], geometry: { effect: 'mark' }, timing: 'feature', drop: 0, attach: 'self', rarity: 0 },
+  { word: 'stop', kind: 'start/finish', forms: ['stop', 'to stop', 'stop line', 'stop control', 'to the stop'], shorthand: ['stp'], geometry: { effect: 'mark' }, timing: 'feature', drop: 0, attach: 'self', rarity: 0 },
+  { word: 'split time', kind: 'start/finish', forms: ['split time'], geometry: { effect: 'mark' }, timing: 'feature', drop: 3, attach: 'self', rarity: 2 },
+  { word: 'twice', kind: 'repeat', forms: ['twice', 'two times'], shorthand: ['x2'], geometry: { effect: 'none' }, timing: 'turn-in', drop: 1, attach: 'prev', rarity: 1 },
+  { word: 'times three', kind: 'repeat', forms: ['times three', 'three times'], shorthand: ['x3'], geometry: { effect: 'none' }, timing: 'turn-in', drop: 1, attach: 'prev', rarity: 1 },
+  { word: 'again', kind: 'repeat', forms: ['again'], geometry: { effect: 'none' }, timing: 'turn-in', drop: 2, attach: 'prev', rarity: 2 },
+  { word: 'the', kind: 'filler', forms: ['the'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'a', kind: 'filler', forms: ['a', 'an'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'okay', kind: 'filler', forms: ['okay', 'ok', 'right then', 'so'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'um', kind: 'filler', forms: ['um', 'er', 'erm', 'hmm'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'is', kind: 'filler', forms: ['is', "it's", 'its'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'there', kind: 'filler', forms: ['there', 'here', "there's"], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'of', kind: 'filler', forms: ['of'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'with', kind: 'filler', forms: ['with'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+]
