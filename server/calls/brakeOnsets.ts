@@ -9,6 +9,8 @@ const DROVE_ON: Seconds = 1
 export interface RoadPart {
   readonly from: Metres
   readonly to: Metres
+  /** More road that belongs to it where it is no other part's: about the crest named in its call. */
+  readonly reach?: { readonly from: Metres; readonly to: Metres }
 }
 
 /**
@@ -51,10 +53,19 @@ function partAtNode(profile: SpeedProfile, parts: readonly RoadPart[]): Int32Arr
   const n = profile.speed.length - 1
   const at = new Int32Array(n + 1).fill(-1)
   const order = parts.map((_, p) => p).sort((a, b) => parts[a]!.from - parts[b]!.from || a - b)
+  const nodes = (road: { from: Metres; to: Metres }) => ({
+    from: Math.max(0, Math.floor(road.from / profile.step + 1e-9)),
+    to: Math.min(n, Math.ceil(road.to / profile.step - 1e-9)),
+  })
   for (const p of order) {
-    const from = Math.max(0, Math.floor(parts[p]!.from / profile.step + 1e-9))
-    const to = Math.min(n, Math.ceil(parts[p]!.to / profile.step - 1e-9))
+    const { from, to } = nodes(parts[p]!)
     for (let i = from; i <= to; i++) at[i] = p
+  }
+  for (const p of order) {
+    const reach = parts[p]!.reach
+    if (!reach) continue
+    const { from, to } = nodes(reach)
+    for (let i = from; i <= to; i++) if (at[i]! < 0) at[i] = p
   }
   return at
 }
@@ -66,7 +77,8 @@ function nodeOwners(profile: SpeedProfile, partAt: Int32Array): Int32Array {
   for (let i = n; i >= 0; i--) {
     const limit = profile.limitSquared[i]!
     const after = i < n ? owner[i + 1]! : -1
-    if (limit * (1 - AT_LIMIT) <= profile.brakingSquared[i]! && limit < top) owner[i] = partAt[i]! >= 0 ? partAt[i]! : after
+    if (limit * (1 - AT_LIMIT) <= profile.brakingSquared[i]! && limit < top)
+      owner[i] = partAt[i]! >= 0 ? partAt[i]! : after
     else if (limit <= profile.brakingSquared[i]!) owner[i] = -1
     else owner[i] = after
   }

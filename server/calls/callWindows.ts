@@ -1,7 +1,7 @@
 import type { SpeedProfile } from '../speed/speed.ts'
 import { timeAt } from '../speed/stageTime.ts'
 import type { Metres, Seconds, StageTime } from '../units.ts'
-import { brakeOnsets } from './brakeOnsets.ts'
+import { brakeOnsets, type RoadPart } from './brakeOnsets.ts'
 import type { CallDuration, CallSettings } from './plan.ts'
 
 /** What an element of a call must be out before. `part` names the part of the call that tightens or opens. */
@@ -18,7 +18,7 @@ export type ElementDuty =
 export interface TimedCall {
   readonly from: Metres
   readonly to: Metres
-  readonly parts: readonly { readonly from: Metres; readonly to: Metres }[]
+  readonly parts: readonly RoadPart[]
   readonly duties: readonly ElementDuty[]
 }
 
@@ -29,7 +29,10 @@ export interface TimedWindow {
   readonly turnIn: StageTime
   /** Onset of the braking that sets act-by, when a braking does. */
   readonly braking: StageTime | null
-  readonly elements: readonly { readonly actBy: StageTime | null; readonly deadline: StageTime | null }[]
+  readonly elements: readonly ElementMoment[]
+  /** The place on the road behind `first` (an onset or a turn-in, without preparation), and the moment a call must wait for, with its place. */
+  readonly firstPlace: StageTime
+  readonly waitsFor: { readonly moment: StageTime; readonly place: StageTime } | null
   readonly latest: StageTime
   readonly earliest: StageTime
   readonly preferred: StageTime
@@ -37,6 +40,13 @@ export interface TimedWindow {
   readonly earliestBy: 'before the start' | 'ahead' | 'waiting'
   /** Element that sets the latest start. */
   readonly latestBy: number
+}
+
+/** `place` is when the car is at the place the moment is read off: it scales with speed, what lies between it and the deadline does not. */
+export interface ElementMoment {
+  readonly actBy: StageTime | null
+  readonly deadline: StageTime | null
+  readonly place: StageTime | null
 }
 
 /** Moments of action nearer than this count as one. */
@@ -54,98 +64,131 @@ export function callWindows(
   profile: SpeedProfile,
   settings: CallSettings,
 ): TimedWindow[] {
-  if (calls.length !== durations.length) throw new RangeError(`callWindows: ${durations.length} durations for ${calls.length} calls`)
+  if (calls.length !== durations.length)
+    throw new RangeError(`callWindows: ${durations.length} durations for ${calls.length} calls`)
   const moments = actMoments(calls, profile, settings)
-  const first = suffixMinimum(moments.map((moment) => moment.actBy))
-  const moment = waitingMoments(first, settings.waiting)
+  const soonest = suffixSoonest(moments.map((moment) => moment.actBy))
+  const waits = waitingCalls(
+    soonest.map((call) => moments[call]!.actBy),
+    settings.waiting,
+  )
   return calls.map((call, i) => {
-    const { actBy, turnIn, braking, partActBy } = moments[i]!
-    const elements = call.duties.map((duty) => elementDeadline(duty, { call, actBy, turnIn, partActBy, profile, settings }))
+    const moment = moments[i]!
+    const { actBy, turnIn, braking } = moment
+    const elements = call.duties.map((duty) => elementMoment(duty, { call, moment, profile, settings }))
     const { latest, latestBy } = latestStart(elements, durations[i]!, actBy - settings.reaction)
-    const ahead = first[i]! - settings.ahead
-    const earliest = Math.max(-settings.before, ahead, moment[i]!)
-    const earliestBy = earliest === moment[i] ? 'waiting' : earliest === ahead ? 'ahead' : 'before the start'
-    const preferred = latest - settings.lead
-    return { actBy, first: first[i]!, turnIn, braking, elements, latest, earliest, preferred, earliestBy, latestBy }
+    const next = moments[soonest[i]!]!
+    const held = waits[i] === null ? null : moments[soonest[waits[i]!]!]!
+    const ahead = next.actBy - settings.ahead
+    const earliest = Math.max(-settings.before, ahead, held?.actBy ?? Number.NEGATIVE_INFINITY)
+    const earliestBy = earliest === held?.actBy ? 'waiting' : earliest === ahead ? 'ahead' : 'before the start'
+    return {
+      actBy,
+      first: next.actBy,
+      firstPlace: next.place,
+      waitsFor: held && { moment: held.actBy, place: held.place },
+      turnIn,
+      braking,
+      elements,
+      latest,
+      earliest,
+      preferred: latest - settings.lead,
+      earliestBy,
+      latestBy,
+    }
   })
 }
 
-function actMoments(calls: readonly TimedCall[], profile: SpeedProfile, settings: CallSettings) {
-  const parts = calls.flatMap((call) => call.parts)
-  const onsets = brakeOnsets(profile, parts)
+interface ActMoment {
+  readonly actBy: StageTime
+  /** When the car is at the place act-by is read off: the onset itself, or the turn-in that preparation is taken from. */
+  readonly place: StageTime
+  readonly turnIn: StageTime
+  readonly braking: StageTime | null
+  readonly parts: readonly { readonly actBy: StageTime; readonly place: StageTime }[]
+}
+
+function actMoments(calls: readonly TimedCall[], profile: SpeedProfile, settings: CallSettings): ActMoment[] {
+  const onsets = brakeOnsets(
+    profile,
+    calls.flatMap((call) => call.parts),
+  )
   let next = 0
   return calls.map((call) => {
     const turnIn = timeAt(profile, call.from)
+    let act: { actBy: StageTime; place: StageTime } = { actBy: turnIn - settings.preparation, place: turnIn }
     let braking: StageTime | null = null
-    let actBy = turnIn - settings.preparation
-    const partActBy = call.parts.map((part, p) => {
+    const parts = call.parts.map((part, p) => {
       const onset = onsets[next++] ?? null
-      const entered = timeAt(profile, p === 0 ? Math.min(part.from, call.from) : part.from) - settings.preparation
-      const act = onset === null ? entered : Math.min(onset, entered)
-      if (act < actBy || (p === 0 && onset !== null && act === onset)) {
-        actBy = Math.min(actBy, act)
-        braking = act === onset ? onset : braking
+      const entered = timeAt(profile, p === 0 ? Math.min(part.from, call.from) : part.from)
+      const turning = { actBy: entered - settings.preparation, place: entered }
+      const own = onset !== null && onset <= turning.actBy ? { actBy: onset, place: onset } : turning
+      if (own.actBy < act.actBy || (own.actBy === act.actBy && own.place === onset)) {
+        act = own
+        braking = own.place === onset ? onset : null
       }
-      return act
+      return own
     })
-    return { actBy, turnIn, braking, partActBy }
+    return { ...act, turnIn, braking, parts }
   })
 }
 
-function suffixMinimum(values: readonly number[]): number[] {
-  const result = [...values]
-  for (let i = result.length - 2; i >= 0; i--) result[i] = Math.min(result[i]!, result[i + 1]!)
+/** For each call which call, itself or a later one, is acted on soonest; the first of equals. */
+function suffixSoonest(values: readonly number[]): number[] {
+  const result = values.map((_, i) => i)
+  for (let i = values.length - 2; i >= 0; i--) {
+    if (values[result[i + 1]!]! < values[i]!) result[i] = result[i + 1]!
+  }
   return result
 }
 
 /**
- * For each call the (waiting+1)-th latest distinct moment of action before its own: while it is said, at most `waiting` others are to come.
- * `first` is non-decreasing, so the distinct ones form a stack.
+ * For each call the one at whose moment the (waiting+1)-th latest distinct moment before its own lies, or null: while it is said, at most
+ * `waiting` others are to come. `first` is non-decreasing, so the distinct ones form a stack.
  */
-function waitingMoments(first: readonly StageTime[], waiting: number): StageTime[] {
-  const distinct: StageTime[] = []
-  return first.map((own) => {
-    const before = distinct.length > 0 && own - distinct.at(-1)! <= SAME_MOMENT ? distinct.length - 1 : distinct.length
-    const moment = before > waiting ? distinct[before - 1 - waiting]! : Number.NEGATIVE_INFINITY
-    if (before === distinct.length) distinct.push(own)
-    return moment
+function waitingCalls(first: readonly StageTime[], waiting: number): (number | null)[] {
+  const distinct: number[] = []
+  return first.map((own, i) => {
+    const top = distinct.at(-1)
+    const before = top !== undefined && own - first[top]! <= SAME_MOMENT ? distinct.length - 1 : distinct.length
+    if (before === distinct.length) distinct.push(i)
+    return before > waiting ? distinct[before - 1 - waiting]! : null
   })
 }
 
-function elementDeadline(
+function elementMoment(
   duty: ElementDuty,
-  q: {
-    call: TimedCall
-    actBy: StageTime
-    turnIn: StageTime
-    partActBy: readonly StageTime[]
-    profile: SpeedProfile
-    settings: CallSettings
-  },
-): { actBy: StageTime | null; deadline: StageTime | null } {
-  const { call, actBy, turnIn, partActBy, profile, settings } = q
-  const turning = turnIn - settings.preparation
-  const strict = settings.deadlines === 'strict'
-  const reacted = (moment: StageTime) => ({ actBy: moment, deadline: moment - settings.reaction })
+  q: { call: TimedCall; moment: ActMoment; profile: SpeedProfile; settings: CallSettings },
+): ElementMoment {
+  const { call, moment, profile, settings } = q
+  const own = { actBy: moment.actBy, place: moment.place }
+  const at = (place: StageTime) => ({ actBy: place - settings.preparation, place })
+  const turning = at(moment.turnIn)
+  const reacted = (act: { actBy: StageTime; place: StageTime }): ElementMoment =>
+    // Nothing of a call is due before the call itself; asked for strictly, nothing of it after either.
+    settings.deadlines === 'strict' || act.actBy < own.actBy
+      ? { ...own, deadline: own.actBy - settings.reaction }
+      : { ...act, deadline: act.actBy - settings.reaction }
+  const sooner = (a: typeof own, b: typeof own) => (a.actBy < b.actBy ? a : b)
   switch (duty.by) {
     case 'call':
-      return reacted(actBy)
+      return reacted(own)
     case 'turn-in':
-      return reacted(strict ? actBy : Math.max(actBy, turning))
+      return reacted(turning)
     case 'tightens':
-      return reacted(strict ? actBy : Math.max(actBy, Math.min(partActBy[duty.part] ?? turning, turning)))
+      return reacted(sooner(moment.parts[duty.part] ?? turning, turning))
     case 'opens': {
       const part = call.parts[duty.part]
-      return reacted(strict ? actBy : part ? Math.max(actBy, timeAt(profile, part.from) - settings.preparation) : Math.max(actBy, turning))
+      return reacted(part ? at(timeAt(profile, part.from)) : turning)
     }
     case 'crest':
-      return reacted(strict ? actBy : Math.max(actBy, Math.min(timeAt(profile, duty.station) - settings.preparation, turning)))
+      return reacted(sooner(at(timeAt(profile, duty.station)), turning))
     case 'exit': {
       const exit = timeAt(profile, call.to)
-      return { actBy: exit, deadline: exit }
+      return { actBy: exit, deadline: exit, place: exit }
     }
     case 'none':
-      return { actBy: null, deadline: null }
+      return { actBy: null, deadline: null, place: null }
     default:
       return duty satisfies never
   }
@@ -165,5 +208,7 @@ function latestStart(
     latestBy = e
   })
   // A call of links alone has no deadline of its own: it is out before its place is acted on.
-  return latest === Number.POSITIVE_INFINITY ? { latest: otherwise - duration.duration, latestBy: 0 } : { latest, latestBy }
+  return latest === Number.POSITIVE_INFINITY
+    ? { latest: otherwise - duration.duration, latestBy: 0 }
+    : { latest, latestBy }
 }

@@ -75,6 +75,8 @@ export interface Crunch {
   readonly over: Seconds
   /** Speaking rate, as a multiple of the present one, at which the range would fit; null when none does. */
   readonly rate: number | null
+  /** So little over that it is shown as "tight", not as a crunch (windows.md §5). */
+  readonly tight?: boolean
   /** The pair of calls that cannot both be served. */
   readonly core: readonly [number, number]
 }

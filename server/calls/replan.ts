@@ -7,8 +7,14 @@ import { schedule, soonestStarts } from './schedule.ts'
  * min(x_i, trueLatest_i)), pushed right. Always least in lateness, O(n). `starts` is the plan's, parallel to `windows`; the result is
  * parallel to windows.slice(next). Throws RangeError when `next` is outside.
  */
-export function replan(windows: readonly CallWindow[], starts: readonly StageTime[], next: number, now: StageTime): StageTime[] {
-  if (!(Number.isInteger(next) && next >= 0 && next <= windows.length)) throw new RangeError(`replan: next must be in 0…${windows.length}, got ${next}`)
+export function replan(
+  windows: readonly CallWindow[],
+  starts: readonly StageTime[],
+  next: number,
+  now: StageTime,
+): StageTime[] {
+  if (!(Number.isInteger(next) && next >= 0 && next <= windows.length))
+    throw new RangeError(`replan: next must be in 0…${windows.length}, got ${next}`)
   const { trueLatest } = schedule(windows)
   const held = windows.slice(next).map((window, k) => {
     const i = next + k

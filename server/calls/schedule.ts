@@ -43,7 +43,10 @@ export function schedule(windows: readonly CallWindow[], options: { readonly who
     // A late call is pinned; its start is written as it was found, never through y: an ulp would become a lateness.
     late[i]! > 0 ? soonest[i]! : (options.whole ? Math.round(value) : value) + before[i]!,
   )
-  const trueLatest = latestStarts(windows.map((window) => window.latest), before)
+  const trueLatest = latestStarts(
+    windows.map((window) => window.latest),
+    before,
+  )
   const trueLatestEff = latestStarts(bound, before)
   return {
     starts,
@@ -79,10 +82,13 @@ function latestStarts(latest: readonly StageTime[], before: Float64Array): Stage
 }
 
 function check(window: CallWindow, i: number): void {
-  if (!(window.length > 0 && Number.isFinite(window.length))) throw new RangeError(`schedule: length of call ${i} must be > 0, got ${window.length}`)
-  if (!(window.weight > 0 && Number.isFinite(window.weight))) throw new RangeError(`schedule: weight of call ${i} must be > 0, got ${window.weight}`)
+  if (!(window.length > 0 && Number.isFinite(window.length)))
+    throw new RangeError(`schedule: length of call ${i} must be > 0, got ${window.length}`)
+  if (!(window.weight > 0 && Number.isFinite(window.weight)))
+    throw new RangeError(`schedule: weight of call ${i} must be > 0, got ${window.weight}`)
   for (const name of ['earliest', 'latest', 'preferred'] as const) {
-    if (!Number.isFinite(window[name])) throw new RangeError(`schedule: ${name} of call ${i} must be finite, got ${window[name]}`)
+    if (!Number.isFinite(window[name]))
+      throw new RangeError(`schedule: ${name} of call ${i} must be finite, got ${window[name]}`)
   }
 }
 

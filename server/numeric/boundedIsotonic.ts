@@ -50,7 +50,8 @@ const ROUNDING = 1e-7
 
 function clamp(value: number, low: number, high: number, i: number): number {
   if (low > high) {
-    if (low - high > ROUNDING * Math.max(1, Math.abs(low))) throw new RangeError(`boundedIsotonic: no value fits at ${i}: ${low} > ${high}`)
+    if (low - high > ROUNDING * Math.max(1, Math.abs(low)))
+      throw new RangeError(`boundedIsotonic: no value fits at ${i}: ${low} > ${high}`)
     return (low + high) / 2
   }
   return Math.min(high, Math.max(low, value))

@@ -8,7 +8,10 @@ import type { RoadCells } from './speed.ts'
  *   κ_i = (heading_{i+1} − heading_i)/h, the exact mean;  slope = sin of the slope angle from heights;  k_i = (grade_{i+1} − grade_i)/h
  * On called jumps (`[from, to)`) vertical curvature is 0: the car may leave the ground there. Throws RangeError for fewer than two stations.
  */
-export function roadCells(route: Route, jumps: readonly { readonly from: Metres; readonly to: Metres }[] = []): RoadCells {
+export function roadCells(
+  route: Route,
+  jumps: readonly { readonly from: Metres; readonly to: Metres }[] = [],
+): RoadCells {
   const n = route.x.length - 1
   if (!(n >= 1)) throw new RangeError(`roadCells: a road needs two stations, got ${n + 1}`)
   const curvature = new Float64Array(n)
@@ -21,7 +24,8 @@ export function roadCells(route: Route, jumps: readonly { readonly from: Metres;
     vertical[i] = (route.grade[i + 1]! - route.grade[i]!) / route.step
   }
   for (const jump of jumps) {
-    for (let i = Math.max(0, Math.floor(jump.from / route.step)); i < Math.min(n, Math.ceil(jump.to / route.step)); i++) vertical[i] = 0
+    for (let i = Math.max(0, Math.floor(jump.from / route.step)); i < Math.min(n, Math.ceil(jump.to / route.step)); i++)
+      vertical[i] = 0
   }
   return { step: route.step, curvature, slope, vertical }
 }

@@ -21,13 +21,19 @@ export interface SolvedSpeeds {
  *   time: t += 2h/(v_i + v_{i+1}), exact for constant acceleration
  * `cells` arrays have n values; results n+1. `line` ≥ 1 divides κ for cornering: cars use the width of the road. `entry` ≥ 0.
  */
-export function solveForces(cells: RoadCells, forces: TyreForces, q: { entry: MetresPerSecond; line: number }): SolvedSpeeds {
+export function solveForces(
+  cells: RoadCells,
+  forces: TyreForces,
+  q: { entry: MetresPerSecond; line: number },
+): SolvedSpeeds {
   const n = cells.curvature.length
   if (!(cells.step > 0)) throw new RangeError(`solveForces: step must be > 0, got ${cells.step}`)
   if (!(q.entry >= 0)) throw new RangeError(`solveForces: entry must be >= 0, got ${q.entry}`)
   if (!(q.line >= 1)) throw new RangeError(`solveForces: line must be >= 1, got ${q.line}`)
   if (n < 1 || cells.slope.length !== n || cells.vertical.length !== n) {
-    throw new RangeError(`solveForces: cell arrays must have one length >= 1, got ${n}, ${cells.slope.length}, ${cells.vertical.length}`)
+    throw new RangeError(
+      `solveForces: cell arrays must have one length >= 1, got ${n}, ${cells.slope.length}, ${cells.vertical.length}`,
+    )
   }
   const limitSquared = limits(cells, forces, q.line)
   const brakingSquared = backward(cells, forces, q.line, limitSquared)

@@ -28,5 +28,11 @@ export function profileOf(cells: RoadCells, forces: TyreForces, options: Profile
   const solved = solveForces(cells, forces, { entry: options.entry ?? 0, line: options.line ?? USUAL_LINE })
   const n = cells.curvature.length
   const duration = solved.time[n]!
-  return { step: cells.step, ...solved, commitment: forces.commitment, duration, averageSpeed: (n * cells.step) / duration }
+  return {
+    step: cells.step,
+    ...solved,
+    commitment: forces.commitment,
+    duration,
+    averageSpeed: (n * cells.step) / duration,
+  }
 }

@@ -11,12 +11,17 @@ const ROUNDS = 60
 /** A target that the car cannot meet on this road and surface, with what it can do. */
 export class UnreachableTarget extends Error {
   override readonly name = 'UnreachableTarget'
-  constructor(
-    message: string,
-    readonly averageSpeed: MetresPerSecond,
-    readonly time: Seconds,
-  ) {
+  /** Whether more was asked than the car can do, or less than the model goes. */
+  readonly asked: 'too fast' | 'too slow'
+  /** The nearest it can do: fastest when asked too fast, slowest when asked too slow. */
+  readonly averageSpeed: MetresPerSecond
+  readonly time: Seconds
+
+  constructor(message: string, asked: 'too fast' | 'too slow', nearest: SpeedProfile) {
     super(message)
+    this.asked = asked
+    this.averageSpeed = nearest.averageSpeed
+    this.time = nearest.duration
   }
 }
 
@@ -25,12 +30,19 @@ export class UnreachableTarget extends Error {
  * rule, with bisection where the secant leaves [0.02, 1]. Average is monotone in c (windows.md §2).
  * Throws UnreachableTarget when even c = 1 is too slow or c = 0.02 too fast; RangeError for a target that is not > 0.
  */
-export function solveTarget(cells: RoadCells, car: Car, surface: Surface, target: Target, options: ProfileOptions = {}): SpeedProfile {
+export function solveTarget(
+  cells: RoadCells,
+  car: Car,
+  surface: Surface,
+  target: Target,
+  options: ProfileOptions = {},
+): SpeedProfile {
   const at = (commitment: number) => solveProfile({ cells, car, surface, commitment, ...options })
   if (target.kind === 'commitment') return at(target.commitment)
   const length = cells.curvature.length * cells.step
   const wanted = target.kind === 'time' ? target.time : length / target.speed
-  if (!(wanted > 0 && Number.isFinite(wanted))) throw new RangeError(`solveTarget: the target must be > 0, got ${JSON.stringify(target)}`)
+  if (!(wanted > 0 && Number.isFinite(wanted)))
+    throw new RangeError(`solveTarget: the target must be > 0, got ${JSON.stringify(target)}`)
 
   let low = LEAST_COMMITMENT
   let high = 1
@@ -60,19 +72,22 @@ export function solveTarget(cells: RoadCells, car: Car, surface: Surface, target
 }
 
 function tooFast(profile: SpeedProfile, target: Target, car: Car, surface: Surface): UnreachableTarget {
-  const asked = target.kind === 'average' ? `an average of ${toKmh(target.speed).toFixed(1)} km/h` : `a time of ${clock(target.kind === 'time' ? target.time : 0)}`
+  const asked =
+    target.kind === 'average'
+      ? `an average of ${toKmh(target.speed).toFixed(1)} km/h`
+      : `a time of ${clock(target.kind === 'time' ? target.time : 0)}`
   return new UnreachableTarget(
     `A ${car.name} on ${surface.name} cannot reach ${asked} here; the fastest it can do is ${toKmh(profile.averageSpeed).toFixed(1)} km/h (${clock(profile.duration)}). Ask for less, or choose another car or surface.`,
-    profile.averageSpeed,
-    profile.duration,
+    'too fast',
+    profile,
   )
 }
 
 function tooSlow(profile: SpeedProfile): UnreachableTarget {
   return new UnreachableTarget(
     `That is slower than the model goes; the slowest here is ${toKmh(profile.averageSpeed).toFixed(1)} km/h (${clock(profile.duration)}).`,
-    profile.averageSpeed,
-    profile.duration,
+    'too slow',
+    profile,
   )
 }
 

@@ -6,16 +6,47 @@ import type { Surface } from './speed.ts'
  * ordinary tyres; rally tyres and studs are from memory.
  */
 export const SURFACES: readonly Surface[] = [
-  { id: 'tarmac', name: 'tarmac', grip: 0.95, rolling: 0.012, source: 'from memory; Noon 1994 has .65 for ordinary tyres' },
-  { id: 'wet-tarmac', name: 'wet tarmac', grip: 0.7, rolling: 0.013, source: 'from memory; Noon 1994 has .50 for ordinary tyres' },
-  { id: 'gravel', name: 'gravel', grip: 0.6, rolling: 0.03, source: 'a table of crushed stone, dry .6–.7; Noon 1994 has .35' },
-  { id: 'snow', name: 'packed snow, studs', grip: 0.38, rolling: 0.03, source: 'from memory; Noon 1994 has .20–.25 without studs' },
-  { id: 'ice', name: 'ice, studs', grip: 0.22, rolling: 0.02, source: 'from memory; Noon 1994 has .10–.15 without studs' },
+  {
+    id: 'tarmac',
+    name: 'tarmac',
+    grip: 0.95,
+    rolling: 0.012,
+    source: 'from memory; Noon 1994 has .65 for ordinary tyres',
+  },
+  {
+    id: 'wet-tarmac',
+    name: 'wet tarmac',
+    grip: 0.7,
+    rolling: 0.013,
+    source: 'from memory; Noon 1994 has .50 for ordinary tyres',
+  },
+  {
+    id: 'gravel',
+    name: 'gravel',
+    grip: 0.6,
+    rolling: 0.03,
+    source: 'a table of crushed stone, dry .6–.7; Noon 1994 has .35',
+  },
+  {
+    id: 'snow',
+    name: 'packed snow, studs',
+    grip: 0.38,
+    rolling: 0.03,
+    source: 'from memory; Noon 1994 has .20–.25 without studs',
+  },
+  {
+    id: 'ice',
+    name: 'ice, studs',
+    grip: 0.22,
+    rolling: 0.02,
+    source: 'from memory; Noon 1994 has .10–.15 without studs',
+  },
 ]
 
 /** The surface of that id. Throws RangeError naming those there are. */
 export function findSurface(id: string): Surface {
   const surface = SURFACES.find((one) => one.id === id)
-  if (!surface) throw new RangeError(`There is no surface "${id}"; there are ${SURFACES.map((one) => one.id).join(', ')}.`)
+  if (!surface)
+    throw new RangeError(`There is no surface "${id}"; there are ${SURFACES.map((one) => one.id).join(', ')}.`)
   return surface
 }

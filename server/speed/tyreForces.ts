@@ -28,7 +28,7 @@ export function tyreForces(car: Car, surface: Surface, commitment: number): Tyre
   if (!(commitment > 0)) throw new RangeError(`tyreForces: commitment must be > 0, got ${commitment}`)
   const full = car.power / car.mass
   return {
-    grip: surface.grip,
+    grip: surface.grip * Math.max(1, commitment),
     usedGrip: commitment * surface.grip,
     commitment,
     share: car.share,
@@ -40,7 +40,20 @@ export function tyreForces(car: Car, surface: Surface, commitment: number): Tyre
 }
 
 /** A point with a circle of grip and one drive acceleration: the car of the closed-form checks. */
-export function pointForces(q: { drive: MetresPerSecond2; tyre: MetresPerSecond2; topSpeed: MetresPerSecond }): TyreForces {
+export function pointForces(q: {
+  drive: MetresPerSecond2
+  tyre: MetresPerSecond2
+  topSpeed: MetresPerSecond
+}): TyreForces {
   const grip = q.tyre / GRAVITY
-  return { grip, usedGrip: grip, commitment: 1, share: 1, drag: 0, rolling: 0, topSpeed: q.topSpeed, engine: { constant: q.drive } }
+  return {
+    grip,
+    usedGrip: grip,
+    commitment: 1,
+    share: 1,
+    drag: 0,
+    rolling: 0,
+    topSpeed: q.topSpeed,
+    engine: { constant: q.drive },
+  }
 }

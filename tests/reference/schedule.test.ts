@@ -14,7 +14,14 @@ interface Case {
   readonly id: string
   readonly title: string
   readonly input: {
-    readonly calls?: readonly { c: number; E: number; L: number; P: number; w: number; elements?: readonly { o: number; D: number }[] }[]
+    readonly calls?: readonly {
+      c: number
+      E: number
+      L: number
+      P: number
+      w: number
+      elements?: readonly { o: number; D: number }[]
+    }[]
     readonly replan?: { readonly first: number; readonly now: number }
     readonly scale?: {
       readonly perCall?: boolean
@@ -62,7 +69,15 @@ describe.skipIf(!hasShared)('cases.json', () => {
       near(plan.trueLatestEff, one.expect.trueLatestEff)
       near(plan.slackEff, one.expect.slackEff)
       const crunches = findCrunches(windows)
-      near(crunches.flatMap((c) => [c.first, c.last, c.over, ...c.core]), one.expect.crunches.flatMap((c: { from: number; to: number; over: number; core: number[] }) => [c.from, c.to, c.over, ...c.core]))
+      near(
+        crunches.flatMap((c) => [c.first, c.last, c.over, ...c.core]),
+        one.expect.crunches.flatMap((c: { from: number; to: number; over: number; core: number[] }) => [
+          c.from,
+          c.to,
+          c.over,
+          ...c.core,
+        ]),
+      )
       crunches.forEach((crunch, i) => {
         const rate = one.expect.crunches[i].rate
         if (rate === null) expect(crunch.rate).toBeNull()
@@ -84,13 +99,19 @@ describe.skipIf(!hasShared)('cases.json', () => {
       const expected = one.expect.ceiling
       expect([fits, pair, slowPair]).toEqual([expected.fits, expected.pair, expected.slowPair])
       near([kMax, kMin], [expected.kMax, expected.kMin])
-      if (perCall) near(callCeilings(calls).map((k) => k ?? 0), expected.perCall.map((k: number | null) => k ?? 0))
+      if (perCall)
+        near(
+          callCeilings(calls).map((k) => k ?? 0),
+          expected.perCall.map((k: number | null) => k ?? 0),
+        )
     })
   }
 
   for (const one of cases.filter((each) => each.input.wordings)) {
     it(`${one.id}: ${one.title}`, () => {
-      const options = one.input.wordings!.map((call) => call.map(({ c, E, L, loss }) => ({ length: c, earliest: E, latest: L, loss })))
+      const options = one.input.wordings!.map((call) =>
+        call.map(({ c, E, L, loss }) => ({ length: c, earliest: E, latest: L, loss })),
+      )
       const found = chooseWording(options, one.input.critical)
       const { feasible, critLate, otherLate, loss, choice } = one.expect.wording
       expect([found.feasible, found.choice, found.loss]).toEqual([feasible, choice, loss])

@@ -14,8 +14,10 @@ const profile = profileOf(cells, pointForces({ drive: 5, tyre: 9, topSpeed: 60 }
 const relative = (value: number, expected: number) => Math.abs(value / expected - 1)
 
 describe('the closed-form road', () => {
-  it('is cornered at √(9 · 50) m/s', () => expect(relative(profile.speed[230]!, 21.213203)).toBeLessThan(FIVE_HUNDREDTHS_PERCENT))
-  it('is left at 53.385391 m/s', () => expect(relative(profile.speed[500]!, 53.385391)).toBeLessThan(FIVE_HUNDREDTHS_PERCENT))
+  it('is cornered at √(9 · 50) m/s', () =>
+    expect(relative(profile.speed[230]!, 21.213203)).toBeLessThan(FIVE_HUNDREDTHS_PERCENT))
+  it('is left at 53.385391 m/s', () =>
+    expect(relative(profile.speed[500]!, 53.385391)).toBeLessThan(FIVE_HUNDREDTHS_PERCENT))
   it('takes 16.998080 s', () => expect(relative(profile.duration, 16.99808)).toBeLessThan(FIVE_HUNDREDTHS_PERCENT))
   it('reaches the corner when a lookup says so', () => expect(timeAt(profile, 200)).toBeCloseTo(profile.time[200]!, 9))
 })

@@ -10,7 +10,15 @@ interface Case {
   readonly title: string
   readonly tolerance?: number
   readonly input: {
-    readonly settings: { reaction: number; prep: number; waiting: number; ahead: number; lead: number; gap: number; before: number }
+    readonly settings: {
+      reaction: number
+      prep: number
+      waiting: number
+      ahead: number
+      lead: number
+      gap: number
+      before: number
+    }
     readonly car: { entry: number; drive: number; tyre: number; top: number }
     readonly length: number
     readonly bends: readonly (readonly [number, number, number])[]
@@ -45,14 +53,30 @@ function windowsOf(one: Case) {
   const forces = pointForces({ drive: input.car.drive, tyre: input.car.tyre, topSpeed: input.car.top })
   const profile = profileOf(cells, forces, { entry: input.car.entry, line: 1 })
   const { prep, ...settings } = input.settings
-  const durations = input.calls.map((call) => ({ duration: call.dur, elementEnds: call.elements.map((element) => element.end) }))
-  return { profile, windows: callWindows(input.calls.map(timed), durations, profile, { ...settings, preparation: prep, deadlines: 'role' }) }
+  const durations = input.calls.map((call) => ({
+    duration: call.dur,
+    elementEnds: call.elements.map((element) => element.end),
+  }))
+  return {
+    profile,
+    windows: callWindows(input.calls.map(timed), durations, profile, {
+      ...settings,
+      preparation: prep,
+      deadlines: 'role',
+    }),
+  }
 }
 
 function timed(call: Case['input']['calls'][number]): TimedCall {
   const rest = call.elements.find((element) => element.from !== undefined && element.kind !== 'crest')
   const split = rest?.from
-  const parts = split === undefined ? [{ from: call.from, to: call.to }] : [{ from: call.from, to: split }, { from: split, to: call.to }]
+  const parts =
+    split === undefined
+      ? [{ from: call.from, to: call.to }]
+      : [
+          { from: call.from, to: split },
+          { from: split, to: call.to },
+        ]
   return { from: call.from, to: call.to, parts, duties: call.elements.map(dutyOf) }
 }
 
@@ -80,7 +104,8 @@ function dutyOf(element: { kind: string; from?: number }): ElementDuty {
 describe.skipIf(!hasShared)('windows-cases.json', () => {
   for (const one of cases) {
     const tolerance = one.tolerance ?? 0.03
-    const near = (value: number | null, expected: number) => expect(Math.abs(value! - expected), `${value} for ${expected}`).toBeLessThanOrEqual(tolerance)
+    const near = (value: number | null, expected: number) =>
+      expect(Math.abs(value! - expected), `${value} for ${expected}`).toBeLessThanOrEqual(tolerance)
     it(`${one.id}: ${one.title}`, () => {
       const { profile, windows } = windowsOf(one)
       near(profile.duration, one.expect.time)

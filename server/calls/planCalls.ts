@@ -1,0 +1,156 @@
+import type { Notes } from '../notes/notes.ts'
+import type { Placement } from '../placement/placement.ts'
+import type { SpeedProfile } from '../speed/speed.ts'
+import type { Seconds } from '../units.ts'
+import { callWindows, type TimedCall, type TimedWindow } from './callWindows.ts'
+import { type ScalingCall, scaledCeiling } from './ceilings.ts'
+import { TIGHT } from './defaults.ts'
+import type { CallDuration, CallPlan, CallSettings, CallWindow, Ceiling, PlannedCall } from './plan.ts'
+import { findCrunches, schedule } from './schedule.ts'
+import { timedCall } from './timedCalls.ts'
+
+/** Plans are kept in whole milliseconds, so that sums are exact (scheduling.md §10). */
+const MS = 1000
+/** A squeeze of n ms over n calls can come of rounding lengths up; up to this it is none. */
+const ROUNDED: Seconds = 0.002
+
+export interface PlanInput {
+  readonly notes: Notes
+  readonly placement: Placement
+  readonly profile: SpeedProfile
+  /** Indices of the notes' calls that are read, ascending; absent is all. */
+  readonly calls?: readonly number[]
+  /** Parallel to `calls`. */
+  readonly durations: readonly CallDuration[]
+  readonly settings: CallSettings
+}
+
+/** Windows of the calls, before anything is scheduled. */
+export function windowsOf(input: PlanInput): { calls: readonly number[]; timed: TimedCall[]; windows: TimedWindow[] } {
+  const calls = input.calls ?? input.notes.calls.map((call) => call.index)
+  if (calls.length !== input.durations.length)
+    throw new RangeError(`planCalls: ${input.durations.length} durations for ${calls.length} calls`)
+  const timed = calls.map((call) => timedCall(input.notes.calls[call]!, input.placement.calls[call]!))
+  return { calls, timed, windows: callWindows(timed, input.durations, input.profile, input.settings) }
+}
+
+/** Weight of every call: leads are wished for alike. */
+const WEIGHT = 1
+
+/** Whole-millisecond windows: lengths and earliest up, latest down, preferred to the nearest. Empty calls take 1 ms. */
+export function wholeWindows(
+  windows: readonly TimedWindow[],
+  durations: readonly CallDuration[],
+  settings: CallSettings,
+): CallWindow[] {
+  const gap = Math.round(settings.gap * MS)
+  return windows.map((window, i) => {
+    const { duration, elementEnds } = durations[i]!
+    const terms = window.elements.flatMap((element, e) => {
+      const end = elementEnds[e]
+      return element.deadline === null || end === null || end === undefined
+        ? []
+        : [{ end: end * MS, deadline: element.deadline * MS }]
+    })
+    // Links alone carry no deadline; the call as a whole is still to be out before its place (callWindows).
+    if (terms.length === 0) terms.push({ end: duration * MS, deadline: (window.latest + duration) * MS })
+    return {
+      length: Math.max(1, Math.ceil(duration * MS - 1e-6)) + gap,
+      earliest: Math.ceil(window.earliest * MS - 1e-6),
+      latest: Math.floor(window.latest * MS + 1e-6),
+      preferred: Math.round(window.preferred * MS),
+      weight: WEIGHT,
+      gap,
+      terms,
+    }
+  })
+}
+
+/** The call plan of a run: windows, exact schedule, crunches and the closed-form ceiling. Milliseconds for hundreds of calls. */
+export function planCalls(input: PlanInput): CallPlan {
+  const { calls, timed, windows } = windowsOf(input)
+  const { settings } = input
+  const whole = wholeWindows(windows, input.durations, settings)
+  const plan = schedule(whole, { whole: true })
+  const planned = calls.map((index, i): PlannedCall => {
+    const note = input.notes.calls[index]!
+    const start = plan.starts[i]! / MS
+    const ends = input.durations[i]!.elementEnds
+    const stations = input.placement.calls[index]!.stations
+    return {
+      index,
+      text: note.text,
+      station: timed[i]!.from,
+      start,
+      end: (plan.starts[i]! + whole[i]!.length - whole[i]!.gap!) / MS,
+      earliest: whole[i]!.earliest / MS,
+      latest: whole[i]!.latest / MS,
+      preferred: whole[i]!.preferred / MS,
+      weight: WEIGHT,
+      late: plan.late[i]! / MS,
+      slack: plan.slackEff[i]! / MS,
+      actBy: windows[i]!.actBy,
+      elements: note.elements.map((element, e) => ({
+        text: element.text,
+        station: stations[e] ?? timed[i]!.from,
+        actBy: windows[i]!.elements[e]!.actBy,
+        deadline: windows[i]!.elements[e]!.deadline,
+        spokenAt: ends[e] === null || ends[e] === undefined ? null : start + ends[e],
+      })),
+    }
+  })
+  const crunches = findCrunches(whole, ROUNDED * MS).map((crunch) => ({
+    first: calls[crunch.first]!,
+    last: calls[crunch.last]!,
+    over: crunch.over / MS,
+    rate: crunch.rate,
+    tight: crunch.over / MS <= TIGHT,
+    core: [calls[crunch.core[0]]!, calls[crunch.core[1]]!] as const,
+  }))
+  return {
+    gap: Math.round(settings.gap * MS) / MS,
+    calls: planned,
+    crunches,
+    ceiling: closedFormCeiling(calls, windows, input),
+  }
+}
+
+/** What of each window scales with speed: places do; speaking, reacting and preparing do not (windows.md §10). */
+export function scalingCalls(
+  windows: readonly TimedWindow[],
+  durations: readonly CallDuration[],
+  settings: CallSettings,
+): ScalingCall[] {
+  return windows.map((window, i) => {
+    const early = [
+      { a: 0, alpha: settings.before },
+      { a: window.firstPlace, alpha: settings.ahead + window.firstPlace - window.first },
+    ]
+    if (window.waitsFor) {
+      const { moment, place } = window.waitsFor
+      early.push({ a: place, alpha: place - moment })
+    }
+    const late = window.elements.flatMap((element, e) => {
+      const end = durations[i]!.elementEnds[e]
+      if (element.deadline === null || element.place === null || end === null || end === undefined) return []
+      return [{ T: element.place, rho: element.place - element.deadline + end }]
+    })
+    return { length: durations[i]!.duration + settings.gap, early, late }
+  })
+}
+
+function closedFormCeiling(
+  calls: readonly number[],
+  windows: readonly TimedWindow[],
+  input: PlanInput,
+): Ceiling | null {
+  if (calls.length === 0) return null
+  const scaled = scaledCeiling(scalingCalls(windows, input.durations, input.settings))
+  if (!scaled.fits || scaled.pair === null || !Number.isFinite(scaled.kMax)) return null
+  return {
+    averageSpeed: input.profile.averageSpeed * scaled.kMax,
+    first: calls[scaled.pair[0]]!,
+    last: calls[scaled.pair[1]]!,
+    method: 'closed form',
+  }
+}
