@@ -25,12 +25,23 @@ export interface PlanInput {
   readonly settings: CallSettings
 }
 
-/** Windows of the calls, before anything is scheduled. */
-export function windowsOf(input: PlanInput): { calls: readonly number[]; timed: TimedCall[]; windows: TimedWindow[] } {
+/** The calls that are read, each with its place. Throws RangeError when durations are not parallel to them. */
+export function timedCallsOf(input: Omit<PlanInput, 'profile'>): { calls: readonly number[]; timed: TimedCall[] } {
   const calls = input.calls ?? input.notes.calls.map((call) => call.index)
   if (calls.length !== input.durations.length)
     throw new RangeError(`planCalls: ${input.durations.length} durations for ${calls.length} calls`)
-  const timed = calls.map((call) => timedCall(input.notes.calls[call]!, input.placement.calls[call]!))
+  const timed = calls.map((call) => {
+    const note = input.notes.calls[call]
+    const placed = input.placement.calls[call]
+    if (!note || !placed) throw new RangeError(`planCalls: call ${call} is not both in the notes and placed`)
+    return timedCall(note, placed)
+  })
+  return { calls, timed }
+}
+
+/** Windows of the calls, before anything is scheduled. */
+export function windowsOf(input: PlanInput): { calls: readonly number[]; timed: TimedCall[]; windows: TimedWindow[] } {
+  const { calls, timed } = timedCallsOf(input)
   return { calls, timed, windows: callWindows(timed, input.durations, input.profile, input.settings) }
 }
 

@@ -46,7 +46,9 @@ export function chooseWording(
   options.forEach((one, i) => {
     if (one.length === 0) throw new RangeError(`chooseWording: call ${i} has no wording`)
   })
-  const end = run(options, critical, true) ?? run(options, critical, false)!
+  const none = options.map(() => 0)
+  const least = leastLateness(options)
+  const end = run(options, critical, none) ?? (least && run(options, critical, least)) ?? run(options, critical, null)!
   const choice = new Array<number>(options.length)
   let state: State | null = end
   for (let i = options.length - 1; i >= 0; i--) {
@@ -57,10 +59,32 @@ export function chooseWording(
   return { feasible: criticalLate + otherLate <= ROUNDING, criticalLate, otherLate, loss, choice }
 }
 
+/**
+ * Where every call has a wording that is shortest and has the widest window, saying all calls so makes every lateness least at once; null
+ * where wordings are not nested like that. Fronts stay small when no more lateness than this is let through.
+ */
+function leastLateness(options: readonly (readonly WordingOption[])[]): number[] | null {
+  let free = Number.NEGATIVE_INFINITY
+  const least: number[] = []
+  for (const wordings of options) {
+    const terse = wordings.find((one) =>
+      wordings.every(
+        (other) => one.length <= other.length && one.earliest <= other.earliest && one.latest >= other.latest,
+      ),
+    )
+    if (!terse) return null
+    const start = Math.max(terse.earliest, free)
+    least.push(Math.max(0, start - terse.latest))
+    free = start + terse.length
+  }
+  return least
+}
+
+/** `allowed`: greatest lateness of each call, null for any. Null when nothing fits in it. */
 function run(
   options: readonly (readonly WordingOption[])[],
   critical: readonly boolean[],
-  hard: boolean,
+  allowed: readonly number[] | null,
 ): State | null {
   let front: State[] = [
     { finish: Number.NEGATIVE_INFINITY, cost: { critical: 0, other: 0, loss: 0 }, parent: null, option: 0 },
@@ -71,7 +95,7 @@ function run(
       for (const state of front) {
         const start = Math.max(one.earliest, state.finish)
         const late = start - one.latest > ROUNDING ? start - one.latest : 0
-        if (hard && late > 0) continue
+        if (allowed !== null && late > allowed[i]! + ROUNDING) continue
         const cost = {
           critical: state.cost.critical + (critical[i] ? late : 0),
           other: state.cost.other + (critical[i] ? 0 : late),

@@ -1,0 +1,237 @@
+import { lossOf } from '../notes/wordings.ts'
+import type { SpeedProfile } from '../speed/speed.ts'
+import { timeAt } from '../speed/stageTime.ts'
+import type { MetresPerSecond, Seconds } from '../units.ts'
+import { callWindows, type TimedWindow } from './callWindows.ts'
+import { scaledCeiling } from './ceilings.ts'
+import { count, place, type SpokenUnits, seconds, speed } from './explain.ts'
+import type { CallDuration, CallSettings, Crunch } from './plan.ts'
+import { type PlanInput, scalingCalls, timedCallsOf, wholeWindows } from './planCalls.ts'
+import { findCrunches } from './schedule.ts'
+
+/** One way out of a crunch, computed. `left` is what it leaves over; 0 when it is enough by itself. */
+export type WayOut = { readonly sentence: string; readonly left: Seconds } & (
+  | {
+      readonly kind: 'shorten'
+      readonly drops: readonly {
+        readonly call: number
+        readonly element: number
+        readonly text: string
+        readonly gain: Seconds
+      }[]
+    }
+  | { readonly kind: 'faster'; readonly rate: number }
+  | { readonly kind: 'sooner'; readonly call: number; readonly settings: Partial<CallSettings> }
+  | { readonly kind: 'slower'; readonly speed: MetresPerSecond; readonly factor: number }
+)
+
+/** Beyond this multiple of the present pace the advice is to shorten, not to talk faster (scheduling.md §5). */
+const FASTEST_TALK = 1.35
+/** Lateness up to this is rounding to milliseconds. */
+const NONE: Seconds = 0.002
+const MS = 1000
+
+/**
+ * Computed ways out of a crunch of the plan made from `input`, surest first: words to leave out, a faster reading, an earlier start of the
+ * first call, a slower section. Each is tried on the windows themselves, and what it leaves over is said. `keep`: element texts never dropped.
+ */
+export function waysOut(
+  input: PlanInput,
+  crunch: Crunch,
+  options: {
+    readonly units?: SpokenUnits
+    readonly keep?: ReadonlySet<string>
+    /** Solves the road at a commitment; without it the slower section is the closed form, all speeds scaled alike. */
+    readonly profileAt?: (commitment: number) => SpeedProfile
+  } = {},
+): WayOut[] {
+  const { calls, timed } = timedCallsOf(input)
+  const first = calls.indexOf(crunch.first)
+  const last = calls.indexOf(crunch.last)
+  if (first < 0 || last < first)
+    throw new RangeError(`waysOut: crunch ${crunch.first}…${crunch.last} is not of these calls`)
+  /** Worst lateness inside the range, were durations, settings or profile these. */
+  const over: Range['over'] = ({ durations = input.durations, settings = input.settings, profile = input.profile }) => {
+    const windows = callWindows(timed, durations, profile, settings)
+    const whole = wholeWindows(windows, durations, settings).slice(first, last + 1)
+    const most = findCrunches(whole, 0).reduce((worst, one) => Math.max(worst, one.over), 0) / MS
+    return most <= NONE ? 0 : most
+  }
+  const range = { input, calls, first, last, over, units: options.units ?? 'metric' }
+  const windows = callWindows(timed, input.durations, input.profile, input.settings)
+  return [
+    shorten(range, options.keep ?? new Set()),
+    faster(crunch),
+    sooner(range, calls.indexOf(crunch.core[0]), windows),
+    slower(range, windows, options.profileAt),
+  ]
+    .filter((way) => way !== null)
+    .sort((a, b) => Number(a.left > 0) - Number(b.left > 0))
+}
+
+interface Range {
+  readonly input: PlanInput
+  readonly calls: readonly number[]
+  readonly first: number
+  readonly last: number
+  readonly over: (changed: {
+    readonly durations?: readonly CallDuration[]
+    readonly settings?: CallSettings
+    readonly profile?: SpeedProfile
+  }) => Seconds
+  readonly units: SpokenUnits
+}
+
+/** Words by least loss for the seconds they give, until the range fits or none is left that may go. */
+function shorten({ input, calls, first, last, over }: Range, keep: ReadonlySet<string>): WayOut | null {
+  const candidates = calls.slice(first, last + 1).flatMap((call, k) =>
+    input.notes.calls[call]!.elements.flatMap((element, e) => {
+      const gain = spokenSeconds(input.durations[first + k]!, e)
+      if (element.drop === 0 || gain <= 0 || keep.has(element.text)) return []
+      return [
+        {
+          call,
+          at: first + k,
+          element: e,
+          text: element.text,
+          after: input.notes.calls[call]!.elements[0]!.text,
+          gain,
+          worth: gain / lossOf(element),
+        },
+      ]
+    }),
+  )
+  candidates.sort((a, b) => b.worth - a.worth || a.call - b.call || a.element - b.element)
+  const durations = [...input.durations]
+  const drops: (typeof candidates)[number][] = []
+  let left = over({ durations })
+  for (const drop of candidates) {
+    if (left === 0) break
+    const before = durations[drop.at]!
+    durations[drop.at] = without(before, drop.element)
+    const now = over({ durations })
+    // Words said after the last deadline of a range give nothing back.
+    if (now >= left) durations[drop.at] = before
+    else drops.push(drop)
+    left = Math.min(left, now)
+  }
+  if (drops.length === 0) return null
+  const gained = drops.reduce((sum, drop) => sum + drop.gain, 0)
+  const words = drops.map((drop) => `"${drop.text}" (${drop.after})`).join(', ')
+  const rest = left > 0 ? `; ${seconds(left)} are still over` : ''
+  return {
+    kind: 'shorten',
+    drops: drops.map(({ call, element, text, gain }) => ({ call, element, text, gain })),
+    left,
+    sentence: `Leave out ${words}: ${seconds(gained)} gained${rest}.`,
+  }
+}
+
+/** Seconds an element takes: from the end of what is said before it to its own end; 0 when it is not said. */
+function spokenSeconds(duration: CallDuration, element: number): Seconds {
+  const end = duration.elementEnds[element]
+  if (end === null || end === undefined) return 0
+  const before = duration.elementEnds.reduce<number>(
+    (most, one) => (one !== null && one < end ? Math.max(most, one) : most),
+    0,
+  )
+  return end - before
+}
+
+function without(duration: CallDuration, element: number): CallDuration {
+  const gain = spokenSeconds(duration, element)
+  const end = duration.elementEnds[element]!
+  return {
+    duration: duration.duration - gain,
+    elementEnds: duration.elementEnds.map((one, e) =>
+      e === element || one === null ? null : one > end ? one - gain : one,
+    ),
+  }
+}
+
+function faster(crunch: Crunch): WayOut | null {
+  if (crunch.rate === null || crunch.rate > FASTEST_TALK) return null
+  const more = Math.ceil((crunch.rate - 1) * 100)
+  return {
+    kind: 'faster',
+    rate: crunch.rate,
+    left: 0,
+    sentence: `Read these calls ${more} % faster (× ${(1 + more / 100).toFixed(2)}).`,
+  }
+}
+
+/** The first call of the worst pair may not start sooner: what would have to be held in mind for it to. */
+function sooner(range: Range, core: number, windows: readonly TimedWindow[]): WayOut | null {
+  const window = windows[core]
+  if (!window || window.earliestBy === 'before the start') return null
+  const { input, calls, over } = range
+  const need = over({})
+  // Either bound may hold the call once the other is moved, so both move as far as they must.
+  const ahead = Math.max(input.settings.ahead, Math.ceil((window.first - window.earliest + need) * 10) / 10)
+  const waiting = input.settings.waiting + (window.earliestBy === 'waiting' ? 1 : 0)
+  const settings = window.earliestBy === 'waiting' && ahead <= input.settings.ahead ? { waiting } : { waiting, ahead }
+  const left = over({ settings: { ...input.settings, ...settings } })
+  if (left >= need) return null
+  const held =
+    window.earliestBy === 'waiting'
+      ? `the driver then holds ${count(waiting)} calls instead of ${count(input.settings.waiting)}`
+      : `${seconds(ahead)} ahead instead of ${seconds(input.settings.ahead)}`
+  const rest = left > 0 ? `; ${seconds(left)} are still over` : ''
+  const text = input.notes.calls[calls[core]!]!.text
+  return {
+    kind: 'sooner',
+    call: calls[core]!,
+    settings,
+    left,
+    sentence: `Start "${text}" ${seconds(need - left)} sooner: ${held}${rest}.`,
+  }
+}
+
+/** How slowly the section would have to be driven: by bisection on solved profiles where they can be had, else in closed form. */
+function slower(
+  range: Range,
+  windows: readonly TimedWindow[],
+  profileAt?: (commitment: number) => SpeedProfile,
+): WayOut | null {
+  const { input, calls, first, last, units } = range
+  const from = input.placement.calls[calls[first]!]!.from
+  const to = Math.max(from + 1, input.placement.calls[calls[last]!]!.to)
+  const average = (profile: SpeedProfile) => (to - from) / (timeAt(profile, to) - timeAt(profile, from))
+  const now = average(input.profile)
+  const found = profileAt ? solvedSlower(range, profileAt) : null
+  const scaled = scaledCeiling(
+    scalingCalls(windows.slice(first, last + 1), input.durations.slice(first, last + 1), input.settings),
+  )
+  const wanted = profileAt ? found && average(found) : scaled.fits && scaled.kMax < 1 ? now * scaled.kMax : null
+  if (wanted === null) return null
+  const told = { units }
+  const how = profileAt ? '' : ' (all speeds scaled alike)'
+  return {
+    kind: 'slower',
+    speed: wanted,
+    factor: wanted / now,
+    left: 0,
+    sentence: `Drive from ${place(from, told)} to ${place(to, told)} at ${speed(wanted, told)} or less instead of ${speed(now, told)}${how}.`,
+  }
+}
+
+/** Halvings of the commitment looked at: its 1/16 is a quarter of the speed, slower than anyone rehearses. */
+const OCTAVES = 4
+const BISECTIONS = 10
+
+function solvedSlower({ input, over }: Range, profileAt: (commitment: number) => SpeedProfile): SpeedProfile | null {
+  let late = input.profile.commitment
+  let fit: SpeedProfile | null = null
+  for (let octave = 0; octave < OCTAVES && fit === null; octave++) {
+    const profile = profileAt(late / 2)
+    if (over({ profile }) === 0) fit = profile
+    else late /= 2
+  }
+  if (fit === null) return null
+  for (let i = 0; i < BISECTIONS; i++) {
+    const profile: SpeedProfile = profileAt(Math.sqrt(fit.commitment * late))
+    if (over({ profile }) === 0) fit = profile
+    else late = profile.commitment
+  }
+  return fit
+}
