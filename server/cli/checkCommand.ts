@@ -46,7 +46,13 @@ function check(streams: Streams, folder: string | undefined, options: CheckOptio
   const all = [...diagnostics, ...lost]
   if (options.json) streams.out(`${JSON.stringify({ diagnostics: all })}\n`)
   else if (all.length === 0) streams.out('Nothing doubtful.\n')
-  else streams.out(table(['line', 'column', '', 'what'], all.map((one) => [one.line, one.column, one.severity, one.message])))
+  else
+    streams.out(
+      table(
+        ['line', 'column', '', 'what'],
+        all.map((one) => [one.line, one.column, one.severity, one.message]),
+      ),
+    )
 }
 
 function withLine(diagnostic: Diagnostic, text: string) {
@@ -59,6 +65,8 @@ function save(file: string, text: string): void {
   try {
     writeFileSync(file, text)
   } catch (error) {
-    throw new InputFault(`"${file}" cannot be written (${(error as NodeJS.ErrnoException).code ?? 'unknown'}); the notes are unchanged.`)
+    throw new InputFault(
+      `"${file}" cannot be written (${(error as NodeJS.ErrnoException).code ?? 'unknown'}); the notes are unchanged.`,
+    )
   }
 }

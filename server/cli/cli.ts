@@ -19,7 +19,15 @@ export interface Streams {
 }
 
 /** Errors that say in one sentence what is wrong with the input: the input is at fault, not the program. */
-const INPUT_FAULTS = new Set(['InputFault', 'RouteFileError', 'UnreachableTarget', 'StageProblem', 'SpeechError', 'UnknownCar', 'UnknownSurface'])
+const INPUT_FAULTS = new Set([
+  'InputFault',
+  'RouteFileError',
+  'UnreachableTarget',
+  'StageProblem',
+  'SpeechError',
+  'UnknownCar',
+  'UnknownSurface',
+])
 
 /**
  * Runs one command. Resolves to the exit code: 0 fine, 1 the input is at fault, 2 the call is at fault.
@@ -31,7 +39,9 @@ export async function runCli(argv: readonly string[], streams: Streams): Promise
     .exitOverride()
     .configureOutput({ writeOut: streams.out, writeErr: streams.err })
   for (const command of [checkCommand, readCommand, roadCommand, placeCommand, planCommand, fitCommand, speakCommand]) {
-    program.addCommand(command(streams).exitOverride().configureOutput({ writeOut: streams.out, writeErr: streams.err }))
+    program.addCommand(
+      command(streams).exitOverride().configureOutput({ writeOut: streams.out, writeErr: streams.err }),
+    )
   }
   program.command('serve').description('the pages; npm start is this (--port N, --lan, --library DIR)')
   try {
@@ -48,7 +58,11 @@ function exitCode(error: unknown, streams: Streams): number {
     streams.err(`${error.message}\n`)
     return 2
   }
-  if (error instanceof InputFault || error instanceof SpeechError || (error instanceof Error && INPUT_FAULTS.has(error.name))) {
+  if (
+    error instanceof InputFault ||
+    error instanceof SpeechError ||
+    (error instanceof Error && INPUT_FAULTS.has(error.name))
+  ) {
     streams.err(`${(error as Error).message}\n`)
     return 1
   }

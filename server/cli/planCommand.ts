@@ -3,8 +3,8 @@ import { prepareStage } from '../rehearsal/prepareStage.ts'
 import type { Rehearsal } from '../rehearsal/stage.ts'
 import { voiceRun } from '../rehearsal/voiceRun.ts'
 import { toKmh } from '../units.ts'
-import { openClips } from './openClips.ts'
 import type { Streams } from './cli.ts'
+import { openClips } from './openClips.ts'
 import { readStage } from './readStage.ts'
 import { type RunOptions, runCommand, runSettings } from './stageOptions.ts'
 import { clock, table } from './table.ts'
@@ -44,6 +44,8 @@ export function planText(rehearsal: Rehearsal): string {
     return `${crunch.over.toFixed(1)} s over from "${text(crunch.first)}" to "${text(crunch.last)}"; ${rate}.\n`
   })
   const fits = crunches.length === 0 ? 'Everything fits.\n' : words.join('')
-  const ceiling = plan.ceiling ? `Everything fits up to about ${toKmh(plan.ceiling.averageSpeed).toFixed(1)} km/h (all speeds scaled alike).\n` : ''
+  const ceiling = plan.ceiling
+    ? `Everything fits up to about ${toKmh(plan.ceiling.averageSpeed).toFixed(1)} km/h (all speeds scaled alike).\n`
+    : ''
   return `${head}${drawn}\n${table(['call', 'say at', 'latest', '', 'at km', 'said'], rows)}\n${fits}${ceiling}`
 }

@@ -1,6 +1,6 @@
-import { callWords } from '../rehearsal/sayCalls.ts'
-import { noteSettings } from '../rehearsal/prepareStage.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
+import { noteSettings } from '../rehearsal/prepareStage.ts'
+import { callWords } from '../rehearsal/sayCalls.ts'
 import type { Streams } from './cli.ts'
 import { readStage } from './readStage.ts'
 import { type StageOptions, stageCommand } from './stageOptions.ts'
@@ -8,32 +8,39 @@ import { table } from './table.ts'
 
 /** `read`: the parse, call by call, element by element. */
 export function readCommand(streams: Streams) {
-  return stageCommand('read', 'how the notes are understood').action((folder: string | undefined, options: StageOptions) => {
-    const { stage } = readStage(folder, options)
-    const { notes } = parseNotes(stage.notes, noteSettings(stage.settings))
-    const words = callWords(notes, 'standard', []).reduce((sum, call) => sum + call.words.length, 0)
-    if (options.json) {
-      const calls = notes.calls.map((call) => ({
-        index: call.index,
-        text: call.text,
-        range: [call.from, call.to],
-        line: call.line,
-        elements: call.elements.map((element) => ({
-          kind: element.kind,
-          text: element.text,
-          range: [element.from, element.to],
-          value: element.value,
-        })),
-      }))
-      streams.out(`${JSON.stringify({ calls, words, system: notes.system, dictated: notes.dictated })}\n`)
-    } else {
-      streams.out(
-        table(
-          ['call', 'line', 'text', 'understood as'],
-          notes.calls.map((call) => [call.index + 1, call.line, call.text.replace(/\s+/g, ' '), call.elements.map((e) => e.value).join(' · ')]),
-        ),
-      )
-      for (const reason of notes.reasons) streams.err(`${reason.says}\n`)
-    }
-  })
+  return stageCommand('read', 'how the notes are understood').action(
+    (folder: string | undefined, options: StageOptions) => {
+      const { stage } = readStage(folder, options)
+      const { notes } = parseNotes(stage.notes, noteSettings(stage.settings))
+      const words = callWords(notes, 'standard', []).reduce((sum, call) => sum + call.words.length, 0)
+      if (options.json) {
+        const calls = notes.calls.map((call) => ({
+          index: call.index,
+          text: call.text,
+          range: [call.from, call.to],
+          line: call.line,
+          elements: call.elements.map((element) => ({
+            kind: element.kind,
+            text: element.text,
+            range: [element.from, element.to],
+            value: element.value,
+          })),
+        }))
+        streams.out(`${JSON.stringify({ calls, words, system: notes.system, dictated: notes.dictated })}\n`)
+      } else {
+        streams.out(
+          table(
+            ['call', 'line', 'text', 'understood as'],
+            notes.calls.map((call) => [
+              call.index + 1,
+              call.line,
+              call.text.replace(/\s+/g, ' '),
+              call.elements.map((e) => e.value).join(' · '),
+            ]),
+          ),
+        )
+        for (const reason of notes.reasons) streams.err(`${reason.says}\n`)
+      }
+    },
+  )
 }

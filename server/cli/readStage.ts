@@ -21,7 +21,10 @@ export class InputFault extends Error {
  * Reads a stage folder, or `--notes F --route F`. Throws CallFault when neither is given, InputFault for what cannot be read.
  * A route is any file of the folder named route.*.
  */
-export function readStage(folder: string | undefined, files: { notes?: string | undefined; route?: string | undefined }): StageOnDisk {
+export function readStage(
+  folder: string | undefined,
+  files: { notes?: string | undefined; route?: string | undefined },
+): StageOnDisk {
   if (folder === undefined) {
     if (files.notes === undefined && files.route === undefined) {
       throw new CallFault('Name a stage folder, or give --notes FILE and --route FILE.')
@@ -29,14 +32,17 @@ export function readStage(folder: string | undefined, files: { notes?: string | 
     return fromFiles(basename(files.notes ?? files.route!), files, {})
   }
   if (!existsSync(folder) || !statSync(folder).isDirectory()) {
-    throw new InputFault(`"${folder}" is not a stage folder; a stage folder holds stage.json, notes.txt and a route file.`)
+    throw new InputFault(
+      `"${folder}" is not a stage folder; a stage folder holds stage.json, notes.txt and a route file.`,
+    )
   }
   const names = readdirSync(folder)
   const route = names.find((name) => name.startsWith('route.'))
   const settings = names.includes('stage.json') ? readJson(join(folder, 'stage.json')) : {}
   const notes = files.notes ?? (names.includes('notes.txt') ? join(folder, 'notes.txt') : undefined)
   const anchors = names.includes('anchors.json') ? readJson(join(folder, 'anchors.json')) : []
-  if (!notes && !route && !files.route) throw new InputFault(`"${folder}" holds neither notes.txt nor a route file; it needs one of them.`)
+  if (!notes && !route && !files.route)
+    throw new InputFault(`"${folder}" holds neither notes.txt nor a route file; it needs one of them.`)
   return fromFiles(
     String(settings.title ?? basename(folder)),
     { notes, route: files.route ?? (route === undefined ? undefined : join(folder, route)) },
@@ -68,7 +74,9 @@ function readBytes(file: string): Buffer {
   try {
     return readFileSync(file)
   } catch (error) {
-    throw new InputFault(`"${file}" cannot be read (${(error as NodeJS.ErrnoException).code ?? 'unknown'}); check its name and rights.`)
+    throw new InputFault(
+      `"${file}" cannot be read (${(error as NodeJS.ErrnoException).code ?? 'unknown'}); check its name and rights.`,
+    )
   }
 }
 
@@ -77,6 +85,8 @@ function readJson(file: string): Record<string, unknown> {
   try {
     return JSON.parse(text)
   } catch (error) {
-    throw new InputFault(`"${file}" is not valid JSON: ${(error as Error).message}. Mend it by hand or take back an older version.`)
+    throw new InputFault(
+      `"${file}" is not valid JSON: ${(error as Error).message}. Mend it by hand or take back an older version.`,
+    )
   }
 }

@@ -12,7 +12,8 @@ const SPEED = /^(\d+(?:\.\d+)?)\s*(km\/h|kmh|kph|mph|m\/s)$/i
 export function readSpeed(text: string, option: string): MetresPerSecond {
   const match = SPEED.exec(text.trim())
   const value = Number(match?.[1])
-  if (!match || !(value > 0)) throw new CallFault(`${option} "${text}" is not a speed; write it with its unit, as 92km/h, 57mph or 25.5m/s.`)
+  if (!match || !(value > 0))
+    throw new CallFault(`${option} "${text}" is not a speed; write it with its unit, as 92km/h, 57mph or 25.5m/s.`)
   const unit = match[2]!.toLowerCase()
   return unit === 'mph' ? fromMph(value) : unit === 'm/s' ? value : fromKmh(value)
 }
@@ -27,7 +28,8 @@ export function readStageTime(text: string): Seconds {
 
 /** The target of a run from `--average` or `--time`; null when neither is given. Throws CallFault when both are. */
 export function readTarget(options: { average?: string | undefined; time?: string | undefined }): Target | null {
-  if (options.average !== undefined && options.time !== undefined) throw new CallFault('Give --average or --time, not both.')
+  if (options.average !== undefined && options.time !== undefined)
+    throw new CallFault('Give --average or --time, not both.')
   if (options.average !== undefined) return { kind: 'average', speed: readSpeed(options.average, '--average') }
   if (options.time !== undefined) return { kind: 'time', time: readStageTime(options.time) }
   return null
@@ -36,7 +38,8 @@ export function readTarget(options: { average?: string | undefined; time?: strin
 /** A number within [least, most], or CallFault naming the option. */
 export function readNumber(text: string, option: string, least: number, most: number): number {
   const value = Number(text)
-  if (text.trim() === '' || !(value >= least && value <= most)) throw new CallFault(`${option} "${text}" must be a number from ${least} to ${most}.`)
+  if (text.trim() === '' || !(value >= least && value <= most))
+    throw new CallFault(`${option} "${text}" must be a number from ${least} to ${most}.`)
   return value
 }
 

@@ -34,7 +34,9 @@ export function roadCommand(streams: Streams) {
         return
       }
       const tightest = route.curvature.reduce((most, k) => Math.max(most, Math.abs(k)), 0)
-      streams.out(`${(route.length / 1000).toFixed(3)} km, ${route.features.length} corners and crests, least radius ${(1 / tightest).toFixed(1)} m\n`)
+      streams.out(
+        `${(route.length / 1000).toFixed(3)} km, ${route.features.length} corners and crests, least radius ${(1 / tightest).toFixed(1)} m\n`,
+      )
       if (route.source === 'notes') streams.out('Drawn from the notes, not measured.\n')
       if (losses.length > 0) streams.out(table(['lost or repaired', 'how many'], losses))
     })

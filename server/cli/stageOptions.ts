@@ -41,7 +41,14 @@ export function runCommand(name: string, description: string): Command {
   return stageCommand(name, description)
     .option('--average <speed>', 'target average: 92km/h, 57mph or 25.5m/s')
     .option('--time <m:ss.s>', 'target stage time: 6:40.0')
-    .addOption(new Option('--wording <how>', 'how much of each call is said').choices(['verbose', 'standard', 'terse', 'automatic']))
+    .addOption(
+      new Option('--wording <how>', 'how much of each call is said').choices([
+        'verbose',
+        'standard',
+        'terse',
+        'automatic',
+      ]),
+    )
     .option('--surface <name>', 'gravel, tarmac, …')
     .option('--car <name>', 'four-wheel-drive, …')
     .option('--voice <name>', 'a voice of the embedded engine: en, en-us, …')

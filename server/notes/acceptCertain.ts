@@ -13,7 +13,8 @@ export function applyFixes(text: string, fixes: readonly Fix[]): string {
   let result = ''
   let at = 0
   for (const fix of sorted) {
-    if (!(fix.from >= 0 && fix.to >= fix.from && fix.to <= text.length)) throw new RangeError(`applyFixes: [${fix.from}, ${fix.to}) is outside the text`)
+    if (!(fix.from >= 0 && fix.to >= fix.from && fix.to <= text.length))
+      throw new RangeError(`applyFixes: [${fix.from}, ${fix.to}) is outside the text`)
     if (fix.from < at) continue
     result += text.slice(at, fix.from) + fix.insert
     at = fix.to
@@ -22,14 +23,22 @@ export function applyFixes(text: string, fixes: readonly Fix[]): string {
 }
 
 /** Every certain repair made, up to three rounds; the text itself is the caller's to keep. `dictated` is decided once, before the evidence is mended away. */
-export function acceptCertain(text: string, settings: NoteSettings = {}): { text: string; taken: readonly Diagnostic[] } {
+export function acceptCertain(
+  text: string,
+  settings: NoteSettings = {},
+): { text: string; taken: readonly Diagnostic[] } {
   const dictated = settings.dictated ?? parseNotes(text, settings).notes.dictated
   const taken: Diagnostic[] = []
   let mended = text
   for (let round = 0; round < ROUNDS; round++) {
-    const certain = parseNotes(mended, { ...settings, dictated, repair: true }).diagnostics.filter((one) => one.certain && one.fix)
+    const certain = parseNotes(mended, { ...settings, dictated, repair: true }).diagnostics.filter(
+      (one) => one.certain && one.fix,
+    )
     if (certain.length === 0) break
-    const next = applyFixes(mended, certain.map((one) => one.fix!))
+    const next = applyFixes(
+      mended,
+      certain.map((one) => one.fix!),
+    )
     if (next === mended) break
     taken.push(...certain)
     mended = next

@@ -12,7 +12,8 @@ export function diagnose(notes: Notes, lexicon: Lexicon): Diagnostic[] {
       if (element.kind === 'filler' && element.drop < 3) found.push(leftOver(element))
       if (element.meaning.is === 'corner') {
         corner = element
-        if (element.meaning.side === null) found.push(missing(element, 'grade-without-side', `"${element.text}" has no side: left or right?`))
+        if (element.meaning.side === null)
+          found.push(missing(element, 'grade-without-side', `"${element.text}" has no side: left or right?`))
         if (element.meaning.grade === null && !call.elements.some((one) => one.meaning.is === 'turn')) {
           found.push(missing(element, 'side-without-grade', `"${element.text}" has no grade: how tight is it?`))
         }
@@ -24,12 +25,22 @@ export function diagnose(notes: Notes, lexicon: Lexicon): Diagnostic[] {
   })
 }
 
-const missing = (element: NoteElement, code: string, message: string): Diagnostic => ({ severity: 'warning', code, message, from: element.from, to: element.to })
+const missing = (element: NoteElement, code: string, message: string): Diagnostic => ({
+  severity: 'warning',
+  code,
+  message,
+  from: element.from,
+  to: element.to,
+})
 
 function unknown(element: NoteElement, lexicon: Lexicon): Diagnostic {
   const near = nearWord(element.text.toLowerCase(), lexicon)
-  const message = near === null ? `"${element.text}" is not a known word; it is read out as it stands.` : `"${element.text}" is not a known word; did you mean "${near}"?`
-  const fix = near === null ? {} : { fix: { label: `make it "${near}"`, from: element.from, to: element.to, insert: near } }
+  const message =
+    near === null
+      ? `"${element.text}" is not a known word; it is read out as it stands.`
+      : `"${element.text}" is not a known word; did you mean "${near}"?`
+  const fix =
+    near === null ? {} : { fix: { label: `make it "${near}"`, from: element.from, to: element.to, insert: near } }
   return { severity: 'warning', code: 'unknown', message, from: element.from, to: element.to, ...fix }
 }
 
@@ -49,5 +60,9 @@ function contradiction(corner: NoteElement, element: NoteElement): Diagnostic | 
   if (from === null || to === null || to.radius === from.radius) return null
   if (to.radius < from.radius === (sense === 'tightens')) return null
   const than = sense === 'tightens' ? 'wider' : 'tighter'
-  return missing(element, 'contradiction', `"${corner.text} ${element.text}": ${to.name} is ${than} than ${from.name} in this grade system.`)
+  return missing(
+    element,
+    'contradiction',
+    `"${corner.text} ${element.text}": ${to.name} is ${than} than ${from.name} in this grade system.`,
+  )
 }

@@ -1,7 +1,13 @@
 import type { Match } from './match.ts'
 import type { GradeSystem, SystemReason } from './notes.ts'
 
-export const NEUTRAL_SYSTEM: GradeSystem = { style: 'numbers', fastest: 'high', scale: 6, order: 'grade-first', signs: false }
+export const NEUTRAL_SYSTEM: GradeSystem = {
+  style: 'numbers',
+  fastest: 'high',
+  scale: 6,
+  order: 'grade-first',
+  signs: false,
+}
 
 /** Crews with no evidence either way mostly have 6 fastest (common practice, no source). */
 const PRIOR_HIGH = 0.5
@@ -13,7 +19,11 @@ type Place = { readonly from: number; readonly to: number }
 const place = (match: Match): Place => ({ from: match.from, to: match.to })
 
 /** The grade system as the text shows it, and why; anything in `given` is not asked for. */
-export function detectSystem(text: string, matches: readonly Match[], given: Partial<GradeSystem>): { system: GradeSystem; reasons: SystemReason[] } {
+export function detectSystem(
+  text: string,
+  matches: readonly Match[],
+  given: Partial<GradeSystem>,
+): { system: GradeSystem; reasons: SystemReason[] } {
   const reasons: SystemReason[] = []
   const corners = matches.filter((match) => match.kind === 'corner')
   const graded = corners.flatMap((match) => {
@@ -26,16 +36,31 @@ export function detectSystem(text: string, matches: readonly Match[], given: Par
   reasons.push(fastest.reason)
   const above = numbered.filter(({ name }) => Number(name[0]) > 6)
   if (above.length > 0) {
-    reasons.push({ about: 'scale', says: `Grades above 6 occur, so the scale goes to 9.`, places: above.slice(0, 5).map(({ match }) => place(match)), odds: 5 })
+    reasons.push({
+      about: 'scale',
+      says: `Grades above 6 occur, so the scale goes to 9.`,
+      places: above.slice(0, 5).map(({ match }) => place(match)),
+      odds: 5,
+    })
   }
   const words = worded.length > numbered.length
   if (words) {
-    reasons.push({ about: 'style', says: `${worded.length} corners are graded in words, ${numbered.length} in numbers.`, places: worded.slice(0, 5).map(({ match }) => place(match)), odds: 3 })
+    reasons.push({
+      about: 'style',
+      says: `${worded.length} corners are graded in words, ${numbered.length} in numbers.`,
+      places: worded.slice(0, 5).map(({ match }) => place(match)),
+      odds: 3,
+    })
   }
   const sideFirst = numbered.filter(({ match }) => match.words[0] === 'left' || match.words[0] === 'right')
   const sideOrder = sideFirst.length * 2 > numbered.length
   if (sideOrder) {
-    reasons.push({ about: 'order', says: `${sideFirst.length} of ${numbered.length} corners say the side before the grade.`, places: sideFirst.slice(0, 5).map(({ match }) => place(match)), odds: 3 })
+    reasons.push({
+      about: 'order',
+      says: `${sideFirst.length} of ${numbered.length} corners say the side before the grade.`,
+      places: sideFirst.slice(0, 5).map(({ match }) => place(match)),
+      odds: 3,
+    })
   }
   const signs = graded.some(({ name }) => /[+\-½]$/.test(name))
   return {
@@ -60,7 +85,7 @@ function fastEnd(text: string, matches: readonly Match[]): { odds: number; reaso
     if (match.meaning.is !== 'change') continue
     const to = numberOf(match.meaning.to?.name)
     if (grade === null || to === null || to === grade) continue
-    const highFast = (to < grade) === (match.meaning.sense === 'tightens')
+    const highFast = to < grade === (match.meaning.sense === 'tightens')
     odds += highFast ? CHANGE_VOTE : -CHANGE_VOTE
     votes++
     if (places.length < 5) places.push(place(match))
@@ -80,4 +105,5 @@ function fastEnd(text: string, matches: readonly Match[]): { odds: number; reaso
   return { odds, reason: { about: 'fastest', says, places, odds: Math.abs(odds) } }
 }
 
-const numberOf = (name: string | undefined): number | null => (name !== undefined && /^[1-9]/.test(name) && !name.includes('°') ? Number(name[0]) : null)
+const numberOf = (name: string | undefined): number | null =>
+  name !== undefined && /^[1-9]/.test(name) && !name.includes('°') ? Number(name[0]) : null

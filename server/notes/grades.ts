@@ -2,7 +2,13 @@ import type { Grade, GradeSystem } from './notes.ts'
 import { rowOf } from './vocabulary.ts'
 
 const NUMBER_WORDS = ['one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine']
-const SIGN_MARKS: Readonly<Record<string, string>> = { plus: '+', minus: '-', half: '½', 'double plus': '++', 'double minus': '--' }
+const SIGN_MARKS: Readonly<Record<string, string>> = {
+  plus: '+',
+  minus: '-',
+  half: '½',
+  'double plus': '++',
+  'double minus': '--',
+}
 const DEGREES = Math.PI / 180
 /** Radius of a junction turn of so many degrees: a road's corner at a junction, 12 m (from memory, as the table's square). */
 const JUNCTION_RADIUS = 12
@@ -25,7 +31,11 @@ export function wordedGrade(word: string, sign: string | null): Grade {
 }
 
 /** A junction turn of so many degrees. */
-export const degreesGrade = (degrees: number): Grade => ({ name: `${degrees}°`, radius: JUNCTION_RADIUS, angle: degrees * DEGREES })
+export const degreesGrade = (degrees: number): Grade => ({
+  name: `${degrees}°`,
+  radius: JUNCTION_RADIUS,
+  angle: degrees * DEGREES,
+})
 
 function signed(name: string, radius: number, degrees: number, sign: string | null): Grade {
   const factor = sign === null ? 1 : (rowOf(sign)?.geometry.factor ?? 1)

@@ -43,7 +43,9 @@ export interface Lexeme {
 
 /** The text as it stands: one arc a token. */
 export function plainLattice(tokens: readonly Token[]): Lattice {
-  const arcs = tokens.map((token, i): WordArc[] => [{ text: token.text, from: token.from, to: token.to, next: i + 1, cost: 0, repair: null }])
+  const arcs = tokens.map((token, i): WordArc[] => [
+    { text: token.text, from: token.from, to: token.to, next: i + 1, cost: 0, repair: null },
+  ])
   arcs.push([])
   return { tokens, arcs, order: arcs.map((_, i) => i) }
 }
@@ -65,7 +67,14 @@ export function separationCost(lattice: Lattice, node: number, dictated: boolean
 export function lexemesAt(lattice: Lattice, lexicon: Lexicon, node: number, dictated: boolean): Lexeme[] {
   const found: Lexeme[] = []
   for (const arc of lattice.arcs[node]!) {
-    readForms(lattice, lexicon.root, arc, { node, depth: 1, cost: arc.cost, from: arc.from, repairs: arc.repair ? [arc.repair] : [] }, dictated, found)
+    readForms(
+      lattice,
+      lexicon.root,
+      arc,
+      { node, depth: 1, cost: arc.cost, from: arc.from, repairs: arc.repair ? [arc.repair] : [] },
+      dictated,
+      found,
+    )
     readNumbersFrom(lattice, arc, found)
   }
   return found
@@ -90,7 +99,14 @@ function readForms(
   const step = LONGER + (apart === 0.6 ? COMMA_IN_FORM : apart)
   for (const next of lattice.arcs[arc.next] ?? []) {
     const repairs = next.repair ? [...so.repairs, next.repair] : so.repairs
-    readForms(lattice, branch, next, { node: so.node, depth: so.depth + 1, cost: so.cost + step + next.cost, from: so.from, repairs }, dictated, found)
+    readForms(
+      lattice,
+      branch,
+      next,
+      { node: so.node, depth: so.depth + 1, cost: so.cost + step + next.cost, from: so.from, repairs },
+      dictated,
+      found,
+    )
   }
 }
 

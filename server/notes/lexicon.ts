@@ -1,7 +1,7 @@
 import type { CrewWord } from './notes.ts'
 import { tokenize } from './tokens.ts'
-import { rowOf, VOCABULARY } from './vocabulary.ts'
 import type { VocabularyRow } from './vocabulary/row.ts'
+import { rowOf, VOCABULARY } from './vocabulary.ts'
 
 /** A node of the tree of forms: rows whose form ends here, and the words that may follow. */
 export interface FormNode {
@@ -20,7 +20,8 @@ export interface Lexicon {
 const newNode = (): FormNode => ({ rows: [], next: new Map() })
 
 /** Grade numbers are read as numbers, so that "four" and "4" are one thing. */
-const isGradeNumber = (row: VocabularyRow) => row.kind === 'grade' && /^(one|two|three|four|five|six|seven|eight|nine)$/.test(row.word)
+const isGradeNumber = (row: VocabularyRow) =>
+  row.kind === 'grade' && /^(one|two|three|four|five|six|seven|eight|nine)$/.test(row.word)
 
 /** The built-in lexicon with the crew's own words: a form they define hides every built-in row that has it. */
 export function buildLexicon(crewWords: readonly CrewWord[] = []): Lexicon {
@@ -52,7 +53,10 @@ export function buildLexicon(crewWords: readonly CrewWord[] = []): Lexicon {
   return { root, words, shorthands }
 }
 
-const key = (form: string) => tokenize(form).map((token) => token.text).join(' ')
+const key = (form: string) =>
+  tokenize(form)
+    .map((token) => token.text)
+    .join(' ')
 
 function crewRow(word: CrewWord): VocabularyRow {
   const built = word.means === null ? undefined : rowOf(word.means)

@@ -3,8 +3,29 @@ import type { DropPriority, ElementKind, Meaning, TimingRole } from './notes.ts'
 
 /** What the element before was, as far as the next one's price depends on it. */
 export type Class =
-  | 'start of text' | 'corner' | 'length' | 'change' | 'crest' | 'position' | 'cut' | 'line' | 'warning' | 'motion' | 'object'
-  | 'landmark' | 'turn' | 'surface' | 'width' | 'shape' | 'link' | 'to' | 'distance' | 'start/finish' | 'repeat' | 'filler' | 'unknown'
+  | 'start of text'
+  | 'corner'
+  | 'length'
+  | 'change'
+  | 'crest'
+  | 'position'
+  | 'cut'
+  | 'line'
+  | 'warning'
+  | 'motion'
+  | 'object'
+  | 'landmark'
+  | 'turn'
+  | 'surface'
+  | 'width'
+  | 'shape'
+  | 'link'
+  | 'to'
+  | 'distance'
+  | 'start/finish'
+  | 'repeat'
+  | 'filler'
+  | 'unknown'
 
 /** One element read from a node of the lattice, with its own cost. */
 export interface Match {

@@ -51,7 +51,9 @@ export function readGrades(first: Lexeme, reading: Reading): GradeRead[] {
     word = own
   } else return []
   const bare = base(null)
-  const found: GradeRead[] = [{ name: bare.name, grade: bare, words: [word], to: first.to, next: first.next, cost, repairs: first.repairs }]
+  const found: GradeRead[] = [
+    { name: bare.name, grade: bare, words: [word], to: first.to, next: first.next, cost, repairs: first.repairs },
+  ]
   for (const sign of reading.lexemes(first.next)) {
     if (sign.row?.kind !== 'sign') continue
     const grade = base(sign.row.word)
@@ -105,20 +107,51 @@ export function cornersFromGrade(first: Lexeme, reading: Reading): Match[] {
       if (side === null) continue
       const cost = read.cost + direction.cost + reading.apart(read.next) + order
       const repairs = [...read.repairs, ...direction.repairs]
-      found.push(corner({ side, grade: read.grade, words: [...read.words, side], from: first.from, to: direction.to, next: direction.next, cost, repairs }))
+      found.push(
+        corner({
+          side,
+          grade: read.grade,
+          words: [...read.words, side],
+          from: first.from,
+          to: direction.to,
+          next: direction.next,
+          cost,
+          repairs,
+        }),
+      )
       if (read.words.length === 1) found.push(...signAfter(first, read, direction, side, cost, repairs, reading))
     }
-    found.push(corner({ side: null, grade: read.grade, words: read.words, from: first.from, to: read.to, next: read.next, cost: read.cost + GRADE_ONLY, repairs: read.repairs }))
+    found.push(
+      corner({
+        side: null,
+        grade: read.grade,
+        words: read.words,
+        from: first.from,
+        to: read.to,
+        next: read.next,
+        cost: read.cost + GRADE_ONLY,
+        repairs: read.repairs,
+      }),
+    )
   }
   return [...found, ...degreesCorner(first, reading)]
 }
 
 /** "6 right minus". */
-function signAfter(first: Lexeme, read: GradeRead, direction: Lexeme, side: Side, cost: number, repairs: Lexeme['repairs'], reading: Reading): Match[] {
+function signAfter(
+  first: Lexeme,
+  read: GradeRead,
+  direction: Lexeme,
+  side: Side,
+  cost: number,
+  repairs: Lexeme['repairs'],
+  reading: Reading,
+): Match[] {
   return reading.lexemes(direction.next).flatMap((sign) => {
     if (sign.row?.kind !== 'sign') return []
     const mark = sign.row.word
-    const grade = first.number !== null ? numberedGrade(first.number, mark, reading.system) : wordedGrade(read.words[0]!, mark)
+    const grade =
+      first.number !== null ? numberedGrade(first.number, mark, reading.system) : wordedGrade(read.words[0]!, mark)
     return [
       corner({
         side,
@@ -139,9 +172,12 @@ function degreesCorner(first: Lexeme, reading: Reading): Match[] {
   const { degrees } = reading.known
   const bare = degrees === true ? 0.2 : reading.dictated ? 1.6 : 0.8
   const grade = degreesGrade(first.number)
-  const ends: { next: number; to: number; cost: number; words: string[] }[] = [{ next: first.next, to: first.to, cost: bare, words: [] }]
+  const ends: { next: number; to: number; cost: number; words: string[] }[] = [
+    { next: first.next, to: first.to, cost: bare, words: [] },
+  ]
   for (const unit of reading.lexemes(first.next)) {
-    if (unit.row?.kind === 'degrees') ends.push({ next: unit.next, to: unit.to, cost: unit.cost + reading.apart(first.next), words: ['degrees'] })
+    if (unit.row?.kind === 'degrees')
+      ends.push({ next: unit.next, to: unit.to, cost: unit.cost + reading.apart(first.next), words: ['degrees'] })
   }
   return ends.flatMap((end) =>
     reading.lexemes(end.next).flatMap((direction) => {
@@ -169,7 +205,17 @@ export function cornersFromSide(first: Lexeme, reading: Reading): Match[] {
   if (side === null) return []
   const alone = SIDE_ONLY + (reading.dictated ? 0.4 : 0)
   const found = [
-    corner({ side, grade: null, words: [side], from: first.from, to: first.to, next: first.next, cost: first.cost + alone, repairs: first.repairs, sideOnly: true }),
+    corner({
+      side,
+      grade: null,
+      words: [side],
+      from: first.from,
+      to: first.to,
+      next: first.next,
+      cost: first.cost + alone,
+      repairs: first.repairs,
+      sideOnly: true,
+    }),
   ]
   const order = reading.known.order ? (reading.system.order === 'side-first' ? 0 : OTHER_ORDER) : EITHER_ORDER
   for (const lexeme of reading.lexemes(first.next)) {

@@ -2,8 +2,8 @@ import type { Lexeme } from './lattice.ts'
 import type { Match } from './match.ts'
 import { type Reading, readGrades } from './matchCorners.ts'
 import type { Meaning, Side } from './notes.ts'
-import { labelOf } from './vocabulary.ts'
 import type { VocabularyRow } from './vocabulary/row.ts'
+import { labelOf } from './vocabulary.ts'
 
 const FILLER_AFTER_RELATION = 0.25
 const BARE_NOUN = 0.3
@@ -66,8 +66,16 @@ function crestMeaning(noun: VocabularyRow, span: Span, relation: string | null):
   const radius = Math.abs(noun.geometry.radius ?? 0)
   if (noun.geometry.effect !== 'vertical') return { is: 'said' }
   const factor = span.words.reduce((product, word) => product * (SIZE_FACTORS[word] ?? 1), 1)
-  const sense = noun.geometry.radius! < 0 ? 'dip' : ['jump', 'yump', 'ramp', 'hump'].includes(noun.word) ? 'jump' : ['bump', 'bumps', 'step', 'speed bump'].includes(noun.word) ? 'bump' : 'crest'
-  const kept = relation === 'over' || relation === 'through' || relation === 'after' || relation === 'before' ? relation : null
+  const sense =
+    noun.geometry.radius! < 0
+      ? 'dip'
+      : ['jump', 'yump', 'ramp', 'hump'].includes(noun.word)
+        ? 'jump'
+        : ['bump', 'bumps', 'step', 'speed bump'].includes(noun.word)
+          ? 'bump'
+          : 'crest'
+  const kept =
+    relation === 'over' || relation === 'through' || relation === 'after' || relation === 'before' ? relation : null
   return { is: 'crest', sense, relation: kept, radius: radius * factor }
 }
 
@@ -80,10 +88,28 @@ function withNoun(span: Span, noun: Lexeme, relation: string | null, reading: Re
   const cost = relation === null ? bare : suits(relation, row)
   switch (row.kind) {
     case 'crest':
-      return [match(span, { cls: 'crest', kind: 'crest', meaning: crestMeaning(row, span, relation), timing: row.timing, drop: row.drop }, cost)]
+      return [
+        match(
+          span,
+          {
+            cls: 'crest',
+            kind: 'crest',
+            meaning: crestMeaning(row, span, relation),
+            timing: row.timing,
+            drop: row.drop,
+          },
+          cost,
+        ),
+      ]
     case 'landmark': {
       if (row.geometry.effect === 'junction') {
-        return [match(span, { cls: 'turn', kind: 'landmark', meaning: { is: 'turn' }, timing: row.timing, drop: row.drop }, cost - bare)]
+        return [
+          match(
+            span,
+            { cls: 'turn', kind: 'landmark', meaning: { is: 'turn' }, timing: row.timing, drop: row.drop },
+            cost - bare,
+          ),
+        ]
       }
       const surface = relation === 'onto' || relation === 'on'
       const kind = surface ? 'surface' : 'landmark'
@@ -98,7 +124,13 @@ function withNoun(span: Span, noun: Lexeme, relation: string | null, reading: Re
   }
 }
 
-function objectMatches(span: Span, row: VocabularyRow, relation: string | null, cost: number, reading: Reading): Match[] {
+function objectMatches(
+  span: Span,
+  row: VocabularyRow,
+  relation: string | null,
+  cost: number,
+  reading: Reading,
+): Match[] {
   const passed = relation !== null && ['past', 'at', 'after', 'before'].includes(relation)
   const base = { meaning: { is: 'said' }, timing: passed ? 'feature' : row.timing, drop: row.drop } as const
   const kind = passed ? 'landmark' : 'object'
@@ -106,7 +138,8 @@ function objectMatches(span: Span, row: VocabularyRow, relation: string | null, 
   if (passed) return found
   for (const side of reading.lexemes(span.next)) {
     if (side.row?.kind === 'side') found.push(match(join(span, side, reading), { cls: kind, kind, ...base }, cost))
-    else if (side.row?.kind === 'direction') found.push(match(join(span, side, reading, SIDE_BY_DIRECTION), { cls: kind, kind, ...base }, cost))
+    else if (side.row?.kind === 'direction')
+      found.push(match(join(span, side, reading, SIDE_BY_DIRECTION), { cls: kind, kind, ...base }, cost))
   }
   return found
 }
@@ -115,7 +148,8 @@ function surfaceMatches(span: Span, row: VocabularyRow, cost: number, reading: R
   const rest = { cls: 'surface', kind: 'surface', meaning: { is: 'said' }, timing: row.timing, drop: row.drop } as const
   const found = [match(span, rest, cost)]
   for (const next of reading.lexemes(span.next)) {
-    if (next.row?.kind === 'side' && next.row.word.startsWith('on ')) found.push(match(join(span, next, reading), rest, cost))
+    if (next.row?.kind === 'side' && next.row.word.startsWith('on '))
+      found.push(match(join(span, next, reading), rest, cost))
     if (next.row?.word !== 'to') continue
     const joined = join(span, next, reading)
     for (const other of reading.lexemes(next.next)) {
@@ -130,7 +164,8 @@ export function features(first: Lexeme, reading: Reading): Match[] {
   const kind = first.row?.kind
   if (kind === 'relation') return afterRelation(begin(first), first.row!.word, reading, 0)
   if (kind === 'size') return afterSize(begin(first), null, reading, 0)
-  if (kind === 'crest' || kind === 'landmark' || kind === 'object' || kind === 'surface') return withNoun(begin(first), first, null, reading)
+  if (kind === 'crest' || kind === 'landmark' || kind === 'object' || kind === 'surface')
+    return withNoun(begin(first), first, null, reading)
   return []
 }
 
@@ -142,7 +177,8 @@ function afterRelation(span: Span, relation: string, reading: Reading, fillers: 
       return afterRelation(skipped, relation, reading, fillers + 1)
     }
     if (kind === 'size') return afterSize(join(span, lexeme, reading), relation, reading, 0)
-    if (kind === 'crest' || kind === 'landmark' || kind === 'object' || kind === 'surface') return withNoun(join(span, lexeme, reading), lexeme, relation, reading)
+    if (kind === 'crest' || kind === 'landmark' || kind === 'object' || kind === 'surface')
+      return withNoun(join(span, lexeme, reading), lexeme, relation, reading)
     return []
   })
 }
@@ -150,8 +186,10 @@ function afterRelation(span: Span, relation: string, reading: Reading, fillers: 
 function afterSize(span: Span, relation: string | null, reading: Reading, depth: number): Match[] {
   return reading.lexemes(span.next).flatMap((lexeme) => {
     const kind = lexeme.row?.kind
-    if (kind === 'size' && depth < EXTRA_SIZE_DEPTH) return afterSize(join(span, lexeme, reading), relation, reading, depth + 1)
-    if (kind === 'crest' || kind === 'landmark' || kind === 'object') return withNoun(join(span, lexeme, reading), lexeme, relation, reading)
+    if (kind === 'size' && depth < EXTRA_SIZE_DEPTH)
+      return afterSize(join(span, lexeme, reading), relation, reading, depth + 1)
+    if (kind === 'crest' || kind === 'landmark' || kind === 'object')
+      return withNoun(join(span, lexeme, reading), lexeme, relation, reading)
     return []
   })
 }
@@ -160,7 +198,10 @@ function afterSize(span: Span, relation: string | null, reading: Reading, depth:
 export function changes(first: Lexeme, reading: Reading): Match[] {
   const row = first.row!
   const sense = row.word.includes('tighten') ? 'tightens' : 'opens'
-  const make = (span: Span, q: { to?: ReturnType<typeof readGrades>[number]; late?: boolean; twice?: boolean } = {}): Match =>
+  const make = (
+    span: Span,
+    q: { to?: ReturnType<typeof readGrades>[number]; late?: boolean; twice?: boolean } = {},
+  ): Match =>
     match(span, {
       cls: 'change',
       kind: 'change',
@@ -198,8 +239,10 @@ export function changes(first: Lexeme, reading: Reading): Match[] {
   }
   target(plain, plain.next)
   for (const next of reading.lexemes(plain.next)) {
-    if (next.row?.word === 'to') target({ ...join(plain, next, reading, -0.45), words: plain.words, says: plain.says }, next.next)
-    if (next.row?.word === 'late' && row.geometry.at === undefined) found.push(make(join(plain, next, reading, -0.45), { late: true }))
+    if (next.row?.word === 'to')
+      target({ ...join(plain, next, reading, -0.45), words: plain.words, says: plain.says }, next.next)
+    if (next.row?.word === 'late' && row.geometry.at === undefined)
+      found.push(make(join(plain, next, reading, -0.45), { late: true }))
     if (next.row?.word === 'twice') found.push(make(join(plain, next, reading, -0.45), { twice: true }))
   }
   return found
@@ -211,7 +254,9 @@ export function keeps(first: Lexeme, reading: Reading): Match[] {
     if (lexeme.row?.kind !== 'direction') return []
     const side = lexeme.row.word as Side
     const span = { ...join(begin(first), lexeme, reading), words: [`keep ${side}`], says: [`keep ${side}`] }
-    return [match(span, { cls: 'position', kind: 'position', meaning: { is: 'offset', side }, timing: 'turn-in', drop: 0 })]
+    return [
+      match(span, { cls: 'position', kind: 'position', meaning: { is: 'offset', side }, timing: 'turn-in', drop: 0 }),
+    ]
   })
 }
 

@@ -2,8 +2,8 @@ import type { Lexeme } from './lattice.ts'
 import type { Class, Match } from './match.ts'
 import type { Reading } from './matchCorners.ts'
 import type { ElementKind, Meaning } from './notes.ts'
-import { labelOf } from './vocabulary.ts'
 import type { VocabularyRow } from './vocabulary/row.ts'
+import { labelOf } from './vocabulary.ts'
 
 /** A known word that finds nothing to belong to. */
 const LEFT_OVER = 3
@@ -59,7 +59,11 @@ export function distances(first: Lexeme, reading: Reading): Match[] {
   return found
 }
 
-const OFFSETS: Readonly<Record<string, 'left' | 'right' | 'middle'>> = { 'keep left': 'left', 'keep right': 'right', 'keep middle': 'middle' }
+const OFFSETS: Readonly<Record<string, 'left' | 'right' | 'middle'>> = {
+  'keep left': 'left',
+  'keep right': 'right',
+  'keep middle': 'middle',
+}
 const DEGREES_OF_WARNING: Readonly<Record<string, 1 | 2 | 3>> = { 'double caution': 2, 'triple caution': 3 }
 
 function meaningOf(row: VocabularyRow): Meaning {
@@ -82,7 +86,21 @@ function meaningOf(row: VocabularyRow): Meaning {
 }
 
 /** Kinds whose words stand alone as an element. */
-const ALONE = new Set(['length', 'position', 'cut', 'line', 'warning', 'motion', 'width', 'shape', 'link', 'distance', 'start/finish', 'repeat', 'filler'])
+const ALONE = new Set([
+  'length',
+  'position',
+  'cut',
+  'line',
+  'warning',
+  'motion',
+  'width',
+  'shape',
+  'link',
+  'distance',
+  'start/finish',
+  'repeat',
+  'filler',
+])
 
 /** One row as one element; a word that needs another (a relation, a side, a unit) is left over at a price. */
 export function singles(first: Lexeme): Match[] {
@@ -91,7 +109,15 @@ export function singles(first: Lexeme): Match[] {
   const alone = ALONE.has(row.kind)
   const kind: ElementKind = alone ? (row.kind as ElementKind) : 'filler'
   const cls: Class = row.kind === 'link' ? (row.word === 'to' ? 'to' : 'link') : alone ? (row.kind as Class) : 'filler'
-  if (!alone && (row.kind === 'crest' || row.kind === 'landmark' || row.kind === 'object' || row.kind === 'surface' || row.kind === 'change')) return []
+  if (
+    !alone &&
+    (row.kind === 'crest' ||
+      row.kind === 'landmark' ||
+      row.kind === 'object' ||
+      row.kind === 'surface' ||
+      row.kind === 'change')
+  )
+    return []
   const price = !alone ? LEFT_OVER : row.kind === 'filler' ? FILLER : row.word === 'to' ? LINK_TO : 0
   return [
     {

@@ -1,11 +1,33 @@
-const UNITS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten', 'eleven', 'twelve', 'thirteen', 'fourteen', 'fifteen', 'sixteen', 'seventeen', 'eighteen', 'nineteen']
+const UNITS = [
+  'zero',
+  'one',
+  'two',
+  'three',
+  'four',
+  'five',
+  'six',
+  'seven',
+  'eight',
+  'nine',
+  'ten',
+  'eleven',
+  'twelve',
+  'thirteen',
+  'fourteen',
+  'fifteen',
+  'sixteen',
+  'seventeen',
+  'eighteen',
+  'nineteen',
+]
 const TENS = ['', '', 'twenty', 'thirty', 'forty', 'fifty', 'sixty', 'seventy', 'eighty', 'ninety']
 
 const unitOf = new Map(UNITS.map((word, value) => [word, value]))
 const tensOf = new Map(TENS.flatMap((word, i) => (word ? [[word, i * 10] as const] : [])))
 
 /** True for words that are or belong to numbers. */
-export const isNumberWord = (word: string): boolean => unitOf.has(word) || tensOf.has(word) || word === 'hundred' || word === 'thousand'
+export const isNumberWord = (word: string): boolean =>
+  unitOf.has(word) || tensOf.has(word) || word === 'hundred' || word === 'thousand'
 
 export interface ReadNumber {
   readonly value: number
@@ -26,11 +48,13 @@ export function readNumbers(word: (i: number) => string | undefined, at: number)
   found.push(...small)
   for (const head of small) {
     const next = word(at + head.length)
-    if (next === 'hundred' && head.value >= 1 && head.value <= 99) found.push(...hundreds(word, at, head.value * 100, head.length + 1, 100))
+    if (next === 'hundred' && head.value >= 1 && head.value <= 99)
+      found.push(...hundreds(word, at, head.value * 100, head.length + 1, 100))
     else if (next === 'thousand' && head.value >= 1 && head.value <= 9) found.push(...thousands(word, at, head))
     else if (head.length === 1 && head.value >= 1 && head.value <= 9) {
       // "one thirty": a unit, then a number of two digits.
-      for (const tail of below100(word, at + 1)) if (tail.value >= 10) found.push({ value: head.value * 100 + tail.value, length: 1 + tail.length })
+      for (const tail of below100(word, at + 1))
+        if (tail.value >= 10) found.push({ value: head.value * 100 + tail.value, length: 1 + tail.length })
     }
   }
   return found.filter((one) => one.value <= 9999)
@@ -47,11 +71,18 @@ function below100(word: (i: number) => string | undefined, at: number): ReadNumb
   return more !== undefined && more >= 1 && more <= 9 ? [whole, { value: tens + more, length: 2 }] : [whole]
 }
 
-function hundreds(word: (i: number) => string | undefined, at: number, base: number, length: number, below: number): ReadNumber[] {
+function hundreds(
+  word: (i: number) => string | undefined,
+  at: number,
+  base: number,
+  length: number,
+  below: number,
+): ReadNumber[] {
   const found: ReadNumber[] = [{ value: base, length }]
   const skip = word(at + length) === 'and' ? 1 : 0
   for (const tail of below100(word, at + length + skip)) {
-    if (tail.value > 0 && tail.value < below) found.push({ value: base + tail.value, length: length + skip + tail.length })
+    if (tail.value > 0 && tail.value < below)
+      found.push({ value: base + tail.value, length: length + skip + tail.length })
   }
   return found
 }

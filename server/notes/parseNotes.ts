@@ -39,9 +39,15 @@ export function parseNotes(text: string, settings: NoteSettings = {}): ParsedNot
   const second = new LatticeReader(lattice, lexicon, settled).read(0, tokens.length)?.matches ?? []
   const repaired = settings.repair ? repairNotes({ tokens, lexicon, settings: settled, text }) : null
   const matches = repaired?.matches ?? second
-  const calls = splitCalls(text, settleShapes(matches).map((match) => toElement(text, tokens, match)))
+  const calls = splitCalls(
+    text,
+    settleShapes(matches).map((match) => toElement(text, tokens, match)),
+  )
   const notes = { text, calls, system, reasons, dictated }
-  return { notes, diagnostics: [...diagnose(notes, lexicon), ...(repaired?.diagnostics ?? [])].sort((a, b) => a.from - b.from) }
+  return {
+    notes,
+    diagnostics: [...diagnose(notes, lexicon), ...(repaired?.diagnostics ?? [])].sort((a, b) => a.from - b.from),
+  }
 }
 
 function saysYards(text: string): boolean {
@@ -65,10 +71,29 @@ function settleShapes(matches: readonly Match[]): Match[] {
       tight = TIGHT.has(name) || name.endsWith('°')
     }
     const word = match.words.length === 1 ? match.words[0] : ''
-    if (tight && word === 'opens') return { ...match, cls: 'shape', kind: 'shape', value: 'open', meaning: { is: 'said' }, timing: 'brake', drop: 0, words: ['open shape'] }
+    if (tight && word === 'opens')
+      return {
+        ...match,
+        cls: 'shape',
+        kind: 'shape',
+        value: 'open',
+        meaning: { is: 'said' },
+        timing: 'brake',
+        drop: 0,
+        words: ['open shape'],
+      }
     if (!tight && word === 'open shape') {
       const meaning = { is: 'change', sense: 'opens', to: null, late: false, twice: false } as const
-      return { ...match, cls: 'change', kind: 'change', value: 'opens', meaning, timing: 'part', drop: 1, words: ['opens'] }
+      return {
+        ...match,
+        cls: 'change',
+        kind: 'change',
+        value: 'opens',
+        meaning,
+        timing: 'part',
+        drop: 1,
+        words: ['opens'],
+      }
     }
     return match
   })

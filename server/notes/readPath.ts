@@ -53,7 +53,8 @@ export class LatticeReader {
   }
 
   private lexemes(node: number): Lexeme[] {
-    return (this.lexemeCache[node] ??= node < this.lattice.arcs.length ? lexemesAt(this.lattice, this.lexicon, node, this.settings.dictated) : [])
+    return (this.lexemeCache[node] ??=
+      node < this.lattice.arcs.length ? lexemesAt(this.lattice, this.lexicon, node, this.settings.dictated) : [])
   }
 
   /** Every element that can begin at a node. */
@@ -94,15 +95,24 @@ export class LatticeReader {
     const { distanceCost } = this.settings
     if (!distanceCost) return found
     const share = node / Math.max(1, this.lattice.tokens.length)
-    return found.map((one) => (one.meaning.is === 'distance' ? { ...one, cost: one.cost + distanceCost(one.meaning.length, share) } : one))
+    return found.map((one) =>
+      one.meaning.is === 'distance' ? { ...one, cost: one.cost + distanceCost(one.meaning.length, share) } : one,
+    )
   }
 
   /**
    * Cheapest reading from `from` to `to`, after an element of class `after`. `allowed` may forbid matches (to find the next-best reading);
    * `then` is the element that follows, whose own start is priced in. Null when nothing gets through.
    */
-  read(from: number, to: number, after: Class = 'start of text', q: { allowed?: (match: Match) => boolean; then?: Match | undefined } = {}): Path | null {
-    const fronts = new Map<number, Map<Class, Entry>>([[from, new Map([[after, { cost: 0, match: null, cls: after, before: null }]])]])
+  read(
+    from: number,
+    to: number,
+    after: Class = 'start of text',
+    q: { allowed?: (match: Match) => boolean; then?: Match | undefined } = {},
+  ): Path | null {
+    const fronts = new Map<number, Map<Class, Entry>>([
+      [from, new Map([[after, { cost: 0, match: null, cls: after, before: null }]])],
+    ])
     const { order, tokens } = this.lattice
     let at = order.indexOf(from, Math.max(0, from))
     if (at < 0) at = order.indexOf(from)

@@ -33,13 +33,25 @@ export function splitCalls(text: string, elements: readonly SplitElement[]): Cal
   return groups.map((group, index) => {
     const from = group[0]!.element.from
     const to = group.at(-1)!.element.to
-    return { index, text: text.slice(from, to), from, to, line: group[0]!.line, elements: group.map((one) => one.element) }
+    return {
+      index,
+      text: text.slice(from, to),
+      from,
+      to,
+      line: group[0]!.line,
+      elements: group.map((one) => one.element),
+    }
   })
 }
 
 const MODIFIES = new Set(['change', 'cut', 'object', 'surface', 'width'])
 
-function opensCall(open: readonly SplitElement[], one: SplitElement, elements: readonly SplitElement[], i: number): boolean {
+function opensCall(
+  open: readonly SplitElement[],
+  one: SplitElement,
+  elements: readonly SplitElement[],
+  i: number,
+): boolean {
   const has = (kind: string) => open.some((other) => other.element.kind === kind)
   const hasCorner = has('corner')
   const hasFeature = open.some((other) => ['corner', 'crest', 'landmark', 'start/finish'].includes(other.element.kind))
@@ -52,7 +64,8 @@ function opensCall(open: readonly SplitElement[], one: SplitElement, elements: r
     while (elements[after]?.element.kind === 'warning') after++
     return !MODIFIES.has(elements[after]?.element.kind ?? '')
   }
-  if (kind === 'crest') return hasCorner && !/^(over|through|after|before|under|past|at|maybe)\b/.test(one.element.value)
+  if (kind === 'crest')
+    return hasCorner && !/^(over|through|after|before|under|past|at|maybe)\b/.test(one.element.value)
   if (kind === 'start/finish') return hasFeature || hasCorner
   if (!one.apart) return false
   if (kind === 'length') return hasCorner && next?.element.kind === 'corner'

@@ -2,7 +2,16 @@ import type { Class, Match } from './match.ts'
 import { LINE_END } from './tokens.ts'
 
 /** Kinds that are no feature: a thing after them begins anew. */
-const NOT_A_FEATURE = new Set<Class>(['start of text', 'link', 'to', 'distance', 'warning', 'start/finish', 'filler', 'unknown'])
+const NOT_A_FEATURE = new Set<Class>([
+  'start of text',
+  'link',
+  'to',
+  'distance',
+  'warning',
+  'start/finish',
+  'filler',
+  'unknown',
+])
 const isFeature = (cls: Class) => !NOT_A_FEATURE.has(cls)
 
 /**
@@ -15,7 +24,15 @@ export function startPrice(previous: Class, next: Match, before: number): number
   switch (next.cls) {
     case 'corner': {
       const alone = next.sideOnly ? (previous === 'turn' ? -2.1 : previous === 'length' ? -1.1 : 0) : 0
-      if (linked || previous === 'distance' || previous === 'warning' || previous === 'turn' || previous === 'start/finish' || previous === 'start of text') return alone
+      if (
+        linked ||
+        previous === 'distance' ||
+        previous === 'warning' ||
+        previous === 'turn' ||
+        previous === 'start/finish' ||
+        previous === 'start of text'
+      )
+        return alone
       return alone + (previous === 'length' ? 0.15 : before >= 1 ? 0.1 : 0.5)
     }
     case 'distance':

@@ -18,10 +18,32 @@ export interface Token {
 }
 
 /** Symbols that are read as one, longest first. */
-const SYMBOLS = ['!!!', '!!', '->', '>>', '<<', '++', '--', '!', '>', '<', '+', '-', '/', '&', '@', '°', '½', '→', '»', '?']
+const SYMBOLS = [
+  '!!!',
+  '!!',
+  '->',
+  '>>',
+  '<<',
+  '++',
+  '--',
+  '!',
+  '>',
+  '<',
+  '+',
+  '-',
+  '/',
+  '&',
+  '@',
+  '°',
+  '½',
+  '→',
+  '»',
+  '?',
+]
 
 const isDigit = (c: number) => c >= 48 && c <= 57
-const isLetter = (c: number) => (c >= 97 && c <= 122) || (c >= 65 && c <= 90) || (c > 127 && /\p{L}|\p{M}/u.test(String.fromCharCode(c)))
+const isLetter = (c: number) =>
+  (c >= 97 && c <= 122) || (c >= 65 && c <= 90) || (c > 127 && /\p{L}|\p{M}/u.test(String.fromCharCode(c)))
 const isApostrophe = (c: number) => c === 39 || c === 0x2019
 
 /**
@@ -61,7 +83,18 @@ export function tokenize(text: string, splitWord: (word: string) => number = () 
       push(i, to)
       i = to
     } else if (isLetter(c)) i = pushWord(text, i, push, splitWord)
-    else if (c === 44 || c === 59 || c === 58 || c === 40 || c === 41 || c === 0x2013 || c === 0x2014 || c === 34 || c === 0x201c || c === 0x201d) {
+    else if (
+      c === 44 ||
+      c === 59 ||
+      c === 58 ||
+      c === 40 ||
+      c === 41 ||
+      c === 0x2013 ||
+      c === 0x2014 ||
+      c === 34 ||
+      c === 0x201c ||
+      c === 0x201d
+    ) {
       raise(COMMA)
       lineStart = false
       i++
@@ -85,7 +118,12 @@ export function tokenize(text: string, splitWord: (word: string) => number = () 
   return tokens
 }
 
-function pushWord(text: string, from: number, push: (from: number, to: number, word: string) => void, splitWord: (word: string) => number): number {
+function pushWord(
+  text: string,
+  from: number,
+  push: (from: number, to: number, word: string) => void,
+  splitWord: (word: string) => number,
+): number {
   let to = from + 1
   while (to < text.length) {
     const c = text.charCodeAt(to)

@@ -1,4 +1,7 @@
-const SMALL = 'zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen'.split(' ')
+const SMALL =
+  'zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen'.split(
+    ' ',
+  )
 const TENS = ['', '', 'twenty', 'thirty', 'forty', 'fifty', 'sixty', 'seventy', 'eighty', 'ninety']
 
 /**
@@ -6,7 +9,8 @@ const TENS = ['', '', 'twenty', 'thirty', 'forty', 'fifty', 'sixty', 'seventy', 
  * ("one hundred and thirty"). Whole, 0…9,999; throws RangeError otherwise.
  */
 export function numberInWords(value: number, style: 'short' | 'full'): string {
-  if (!(Number.isInteger(value) && value >= 0 && value <= 9999)) throw new RangeError(`numberInWords: value must be whole, 0…9999, got ${value}`)
+  if (!(Number.isInteger(value) && value >= 0 && value <= 9999))
+    throw new RangeError(`numberInWords: value must be whole, 0…9999, got ${value}`)
   if (value < 20) return SMALL[value]!
   if (value < 100) return TENS[Math.floor(value / 10)]! + (value % 10 ? ` ${SMALL[value % 10]}` : '')
   const rest = value % 100

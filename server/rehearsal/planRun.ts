@@ -1,8 +1,8 @@
 import { planCalls } from '../calls/planCalls.ts'
 import { findCar } from '../speed/cars.ts'
 import { solveTarget } from '../speed/solveTarget.ts'
-import { findSurface } from '../speed/surfaces.ts'
 import type { SpeedProfile } from '../speed/speed.ts'
+import { findSurface } from '../speed/surfaces.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall } from './stage.ts'
 
 /** Speed at every station for a run's target. Throws UnreachableTarget with the fastest that the car can do. */
@@ -26,7 +26,8 @@ export function planRun(q: {
     throw new RangeError(`planRun: ${q.said.length} said calls for ${stage.notes.calls.length} calls`)
   }
   const profile = q.profile ?? solveRun(stage, run)
-  const here = (call: number) => stage.placement.calls[call]!.from >= run.from && stage.placement.calls[call]!.from < run.to
+  const here = (call: number) =>
+    stage.placement.calls[call]!.from >= run.from && stage.placement.calls[call]!.from < run.to
   const said = q.said.filter((one) => one.words > 0 && here(one.call))
   const plan = planCalls({
     notes: stage.notes,

@@ -1,5 +1,5 @@
-import { parseNotes } from '../notes/parseNotes.ts'
 import type { NoteSettings } from '../notes/notes.ts'
+import { parseNotes } from '../notes/parseNotes.ts'
 import { placeCalls } from '../placement/placeCalls.ts'
 import { roadFromNotes } from '../placement/roadFromNotes.ts'
 import { buildRoute } from '../route/buildRoute.ts'

@@ -1,5 +1,5 @@
-import { wordCalls } from '../notes/wordings.ts'
 import type { Notes, Wording } from '../notes/notes.ts'
+import { wordCalls } from '../notes/wordings.ts'
 import { estimateDuration } from '../speech/estimateDuration.ts'
 import { phrase } from '../speech/phrase.ts'
 import type { SpeechRequest, SpokenClip } from '../speech/speechEngine.ts'
@@ -30,14 +30,22 @@ export function callWords(notes: Notes, wording: Wording, pins: readonly string[
   })
 }
 
-export const speechRequest = (call: CallWords, voice: { voice: string; rate: number; pitch: number }): SpeechRequest => ({
+export const speechRequest = (
+  call: CallWords,
+  voice: { voice: string; rate: number; pitch: number },
+): SpeechRequest => ({
   words: call.words,
   ...voice,
 })
 
 /** A call with its length measured on the very clip that will be heard. */
 export function saidWith(call: CallWords, clip: SpokenClip, hash: string): SaidCall {
-  return said(call, clip.samples.length / clip.sampleRate, (words) => (words === 0 ? 0 : clip.wordEnds[words - 1]!), hash)
+  return said(
+    call,
+    clip.samples.length / clip.sampleRate,
+    (words) => (words === 0 ? 0 : clip.wordEnds[words - 1]!),
+    hash,
+  )
 }
 
 /** A call with its length estimated, for planning at once while the voice is still being prepared. */

@@ -25,7 +25,10 @@ export async function sayAll(
 ): Promise<SaidCall[]> {
   const words = callWords(stage.notes, wording, run.pins)
   const spoken = words.filter((call) => call.words.length > 0)
-  const made = await clips.speakAll(spoken.map((call) => speechRequest(call, run)), onProgress ? { onProgress } : {})
+  const made = await clips.speakAll(
+    spoken.map((call) => speechRequest(call, run)),
+    onProgress ? { onProgress } : {},
+  )
   const byCall = new Map(spoken.map((call, i) => [call.call, made[i]!]))
   return words.map((call) => {
     const clip = byCall.get(call.call)
@@ -35,7 +38,9 @@ export async function sayAll(
 
 /** The same with estimated lengths: at once, for a first plan while clips are made. */
 export function estimateAll(stage: PreparedStage, wording: Wording, run: RunSettings): SaidCall[] {
-  return callWords(stage.notes, wording, run.pins).map((call) => (call.words.length > 0 ? saidEstimated(call, run.rate) : silent(call)))
+  return callWords(stage.notes, wording, run.pins).map((call) =>
+    call.words.length > 0 ? saidEstimated(call, run.rate) : silent(call),
+  )
 }
 
 const silent = (call: CallWords): SaidCall => ({

@@ -5,7 +5,16 @@ export interface PhraseOptions {
   readonly numbers: 'short' | 'full'
 }
 
-const SYMBOLS: Readonly<Record<string, string>> = { '+': 'plus', '-': 'minus', '&': 'and', '°': 'degrees', '½': 'half', '%': 'percent', '/': ' ', '@': 'at' }
+const SYMBOLS: Readonly<Record<string, string>> = {
+  '+': 'plus',
+  '-': 'minus',
+  '&': 'and',
+  '°': 'degrees',
+  '½': 'half',
+  '%': 'percent',
+  '/': ' ',
+  '@': 'at',
+}
 /** Longest text phrased at once: far above any call, far below what would keep a voice busy for minutes. */
 const LONGEST = 400
 

@@ -4,7 +4,9 @@ import { parseNotes } from '../../server/notes/parseNotes.ts'
 import { hasShared, sharedPath } from '../sharedData.ts'
 
 interface ExpectedLine {
-  readonly calls: readonly { readonly elements: readonly { readonly kind: string; readonly value: string; readonly text: string }[] }[]
+  readonly calls: readonly {
+    readonly elements: readonly { readonly kind: string; readonly value: string; readonly text: string }[]
+  }[]
 }
 
 const files = hasShared ? readdirSync(sharedPath('notes/expected')).map((name) => name.replace('.json', '')) : []
@@ -13,7 +15,9 @@ const files = hasShared ? readdirSync(sharedPath('notes/expected')).map((name) =
 describe.skipIf(!hasShared)('typed notes', () => {
   for (const name of files) {
     const text = hasShared ? readFileSync(sharedPath(`notes/${name}.txt`), 'utf8') : ''
-    const expected: ExpectedLine[] = hasShared ? JSON.parse(readFileSync(sharedPath(`notes/expected/${name}.json`), 'utf8')) : []
+    const expected: ExpectedLine[] = hasShared
+      ? JSON.parse(readFileSync(sharedPath(`notes/expected/${name}.json`), 'utf8'))
+      : []
     const { notes } = parseNotes(text)
 
     it(`${name}: every element is the one meant`, () => {
@@ -22,7 +26,8 @@ describe.skipIf(!hasShared)('typed notes', () => {
     })
 
     it(`${name}: every element is the text of its range`, () => {
-      for (const element of notes.calls.flatMap((call) => call.elements)) expect(text.slice(element.from, element.to)).toBe(element.text)
+      for (const element of notes.calls.flatMap((call) => call.elements))
+        expect(text.slice(element.from, element.to)).toBe(element.text)
     })
 
     it(`${name}: has no word that the trade knows and the table does not`, () => {

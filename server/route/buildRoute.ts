@@ -1,0 +1,128 @@
+import type { Metres } from '../units.ts'
+import { cleanFixes, type Fixes } from './cleanFixes.ts'
+import { findFeatures } from './findFeatures.ts'
+import { fitHeights } from './fitHeights.ts'
+import { type FittedLine, fitDrawn, fitTimed } from './fitLine.ts'
+import { toPlane } from './localPlane.ts'
+import { ribbon } from './ribbon.ts'
+import type { Route, RouteDraft } from './route.ts'
+import { RouteFileError } from './routeFileError.ts'
+
+/** A clock sparser than this is no use for smoothing: the line is taken as drawn. */
+const SPARSE_SECONDS = 3
+const SPARSE_METRES: Metres = 40
+/** A road of fewer points or metres holds no call. */
+const FEWEST = 2
+const SHORTEST: Metres = 10
+/** Ends this near belong to a loop. */
+const CLOSED: Metres = 30
+
+/**
+ * The road of a draft on 1 m stations: projected to a local plane, cleaned with every loss counted, smoothed with strengths found from the data
+ * (road.md), corners and crests found. Exact drafts (designed lines) are not smoothed. Throws RouteFileError when too little is left.
+ */
+export function buildRoute(draft: RouteDraft): Route {
+  const losses: Record<string, number> = { ...draft.losses }
+  const lose = (reason: string, count: number) => {
+    if (count > 0) losses[reason] = (losses[reason] ?? 0) + count
+  }
+  const n = draft.northing.length
+  if (n < FEWEST)
+    throw new RouteFileError(`"${draft.name}" has ${n} usable point${n === 1 ? '' : 's'}; a road needs two at least.`)
+  const { fixes: raw, origin } = planar(draft)
+  const fixes = draft.exact ? { ...raw, t: null } : cleanFixes(raw, lose)
+  const rough = chordLength(fixes)
+  if (fixes.x.length < FEWEST || rough < SHORTEST) {
+    throw new RouteFileError(
+      `"${draft.name}" is ${rough.toFixed(0)} m long when repeated points are left out; a road needs ${SHORTEST} m at least.`,
+    )
+  }
+  const timed = fixes.t !== null && fixes.x.length >= 8 && !isSparse(fixes)
+  if (fixes.t !== null && !timed) lose('times too far apart to use; taken as a drawn line', 1)
+  const line = fitted(fixes, draft.exact ?? false, timed)
+  const road = ribbon(line.x, line.y)
+  const heightsAt = nodeStations(fixes, line, road.nodeStations)
+  const { z, grade, vertical } = fitHeights(heightsAt, fixes.z, road.x.length)
+  if (fixes.z.every((height) => height === null)) lose('no heights in the file; the road is level', 1)
+  return {
+    length: road.length,
+    step: 1,
+    closed: Math.hypot(road.x[0]! - road.x.at(-1)!, road.y[0]! - road.y.at(-1)!) < CLOSED && road.length > 10 * CLOSED,
+    x: road.x,
+    y: road.y,
+    z,
+    heading: road.heading,
+    curvature: road.curvature,
+    grade,
+    verticalCurvature: vertical,
+    features: findFeatures(road.curvature, vertical),
+    losses,
+    source: timed ? 'measured' : 'line',
+    noise: { position: draft.exact ? 0 : line.noise, curvature: timed ? curvatureNoise(line, rough, fixes) : null },
+    origin,
+  }
+}
+
+function planar(draft: RouteDraft): { fixes: Fixes; origin: Route['origin'] } {
+  const times = draft.time.every((time) => time !== null) ? draft.time.map((time) => time! - draft.time[0]!) : null
+  if (draft.frame === 'planar') {
+    return { fixes: { x: [...draft.easting], y: [...draft.northing], z: [...draft.height], t: times }, origin: null }
+  }
+  const middle = draft.northing.length >> 1
+  const origin = { latitude: draft.northing[middle]!, longitude: draft.easting[middle]! }
+  const x: number[] = []
+  const y: number[] = []
+  draft.northing.forEach((latitude, i) => {
+    const point = toPlane(origin, latitude, draft.easting[i]!)
+    x.push(point.x)
+    y.push(point.y)
+  })
+  return { fixes: { x, y, z: [...draft.height], t: times }, origin }
+}
+
+function chordLength(fixes: Fixes): Metres {
+  let length = 0
+  for (let i = 1; i < fixes.x.length; i++)
+    length += Math.hypot(fixes.x[i]! - fixes.x[i - 1]!, fixes.y[i]! - fixes.y[i - 1]!)
+  return length
+}
+
+function isSparse(fixes: Fixes): boolean {
+  const gaps = fixes
+    .t!.slice(1)
+    .map((t, i) => t - fixes.t![i]!)
+    .sort((a, b) => a - b)
+  const steps = fixes.x
+    .slice(1)
+    .map((x, i) => Math.hypot(x - fixes.x[i]!, fixes.y[i + 1]! - fixes.y[i]!))
+    .sort((a, b) => a - b)
+  return gaps[gaps.length >> 1]! > SPARSE_SECONDS || steps[steps.length >> 1]! > SPARSE_METRES
+}
+
+function fitted(fixes: Fixes, exact: boolean, timed: boolean): FittedLine {
+  if (exact || fixes.x.length < 5)
+    return { x: Float64Array.from(fixes.x), y: Float64Array.from(fixes.y), noise: 0, strength: 0 }
+  return timed ? fitTimed(fixes) : fitDrawn(fixes)
+}
+
+/** Station of each fix, for its height: node by node where fixes are the nodes, else in proportion to chords. */
+function nodeStations(fixes: Fixes, line: FittedLine, stations: Float64Array): ArrayLike<number> {
+  if (line.x.length === fixes.x.length) return stations
+  const chord = new Float64Array(fixes.x.length)
+  for (let i = 1; i < chord.length; i++)
+    chord[i] = chord[i - 1]! + Math.hypot(fixes.x[i]! - fixes.x[i - 1]!, fixes.y[i]! - fixes.y[i - 1]!)
+  const scale = stations.at(-1)! / chord.at(-1)!
+  return chord.map((s) => s * scale)
+}
+
+/**
+ * What noise leaves in curvature, r.m.s. [D]: the smoother passes wave numbers up to about (q·…)^(1/6); with fixes every dt seconds at speed v the
+ * equivalent noise is σ√dt over a window τ = (σ² dt/q)^(1/6), so σ_κ ≈ σ √(dt/τ) / (vτ)².
+ */
+function curvatureNoise(line: FittedLine, length: Metres, fixes: Fixes): number | null {
+  const duration = fixes.t!.at(-1)! - fixes.t![0]!
+  if (!(duration > 0 && line.noise > 0)) return null
+  const dt = duration / (fixes.t!.length - 1)
+  const tau = ((line.noise ** 2 * dt) / line.strength) ** (1 / 6)
+  return (line.noise * Math.sqrt(dt / tau)) / ((length / duration) * tau) ** 2
+}

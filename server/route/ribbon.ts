@@ -1,0 +1,79 @@
+import { type NaturalSpline, naturalSpline, splineAt } from '../numeric/naturalSpline.ts'
+import type { Metres } from '../units.ts'
+
+export interface RibbonLine {
+  readonly length: Metres
+  readonly x: Float64Array
+  readonly y: Float64Array
+  readonly heading: Float64Array
+  readonly curvature: Float64Array
+  /** Arc length at each node given. */
+  readonly nodeStations: Float64Array
+}
+
+/** Least radius a road car can be driven round; sharper is noise or a drawn kink (road.md, limits). */
+const LEAST_RADIUS: Metres = 4
+const CORRECTIONS = 2
+/** Three-point Gauss on [0, 1]. */
+const GAUSS = [
+  [0.5 - Math.sqrt(0.15), 5 / 18],
+  [0.5, 8 / 18],
+  [0.5 + Math.sqrt(0.15), 5 / 18],
+] as const
+
+/**
+ * A C2 cubic spline through nodes over its own arc length (chords first, then two corrections by Gauss), read at whole metres 0, 1 … :
+ * position, heading = atan2(y′, x′), κ = (x′y″ − y′x″)/|p′|³. Positions, heading and curvature all come of one curve; none by integrating another.
+ * Nodes: ≥ 2, distinct. The last metre short of a whole one is left out of the stations, so length is a whole number of metres.
+ */
+export function ribbon(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>): RibbonLine {
+  const n = nodeX.length
+  let s = new Float64Array(n)
+  for (let i = 1; i < n; i++)
+    s[i] = s[i - 1]! + Math.max(1e-6, Math.hypot(nodeX[i]! - nodeX[i - 1]!, nodeY[i]! - nodeY[i - 1]!))
+  let sx = naturalSpline(s, nodeX)
+  let sy = naturalSpline(s, nodeY)
+  for (let round = 0; round < CORRECTIONS; round++) {
+    s = arcLengths(sx, sy)
+    sx = naturalSpline(s, nodeX)
+    sy = naturalSpline(s, nodeY)
+  }
+  const stations = Math.max(1, Math.floor(s[n - 1]! + 1e-9))
+  const out = {
+    length: stations,
+    x: new Float64Array(stations + 1),
+    y: new Float64Array(stations + 1),
+    heading: new Float64Array(stations + 1),
+    curvature: new Float64Array(stations + 1),
+    nodeStations: s,
+  }
+  let cell = 0
+  for (let m = 0; m <= stations; m++) {
+    const at = Math.min(m, s[n - 1]!)
+    while (cell < n - 2 && s[cell + 1]! < at) cell++
+    const px = splineAt(sx, cell, at)
+    const py = splineAt(sy, cell, at)
+    const speed = Math.hypot(px.first, py.first)
+    out.x[m] = px.value
+    out.y[m] = py.value
+    out.heading[m] = Math.atan2(py.first, px.first)
+    const k = (px.first * py.second - py.first * px.second) / Math.max(1e-9, speed ** 3)
+    out.curvature[m] = Math.max(-1 / LEAST_RADIUS, Math.min(1 / LEAST_RADIUS, k))
+  }
+  return out
+}
+
+function arcLengths(sx: NaturalSpline, sy: NaturalSpline): Float64Array<ArrayBuffer> {
+  const n = sx.knots.length
+  const s = new Float64Array(n)
+  for (let i = 0; i + 1 < n; i++) {
+    const h = sx.knots[i + 1]! - sx.knots[i]!
+    let length = 0
+    for (const [u, weight] of GAUSS) {
+      const at = sx.knots[i]! + u * h
+      length += weight * Math.hypot(splineAt(sx, i, at).first, splineAt(sy, i, at).first)
+    }
+    s[i + 1] = s[i]! + Math.max(1e-6, length * h)
+  }
+  return s
+}
