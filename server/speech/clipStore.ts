@@ -1,0 +1,115 @@
+import { createHash, randomUUID } from 'node:crypto'
+import { mkdir, open, readFile, rename, rm } from 'node:fs/promises'
+import { join } from 'node:path'
+import type { SpeechEngine, SpeechRequest, SpokenClip } from './speechEngine.ts'
+import { readWav, writeWav } from './wav.ts'
+
+/** Raised when clips made before would no longer do: trimming, word ends. */
+const VERSION = 1
+const MEMORY = 3000
+
+export interface StoredClip {
+  readonly hash: string
+  readonly clip: SpokenClip
+}
+
+/**
+ * Clips by content: the same engine, voice, rate, pitch and words are spoken once and kept on disk, so that what is played is the very clip that was
+ * measured. Files are written whole or not at all; one that cannot be read is made again. A folder that cannot be written costs the cache, not the voice.
+ */
+export class ClipStore {
+  private readonly memory = new Map<string, SpokenClip>()
+  private readonly making = new Map<string, Promise<SpokenClip>>()
+  private readonly engine: SpeechEngine
+  private readonly folder: string
+
+  constructor(engine: SpeechEngine, folder: string) {
+    this.engine = engine
+    this.folder = folder
+  }
+
+  /** Content hash of a request: what names its clip. */
+  hashOf(request: SpeechRequest): string {
+    const { words, voice, rate, pitch } = request
+    return createHash('sha256').update(JSON.stringify([VERSION, this.engine.name, voice, rate, pitch, words])).digest('hex').slice(0, 40)
+  }
+
+  /** A clip made before, or null. */
+  async get(hash: string): Promise<SpokenClip | null> {
+    return this.memory.get(hash) ?? (await this.read(hash))
+  }
+
+  /** One clip, made if need be. */
+  async speak(request: SpeechRequest): Promise<StoredClip> {
+    const hash = this.hashOf(request)
+    const known = await this.get(hash)
+    if (known) return { hash, clip: known }
+    let made = this.making.get(hash)
+    if (!made) {
+      made = this.make(hash, request).finally(() => this.making.delete(hash))
+      this.making.set(hash, made)
+    }
+    return { hash, clip: await made }
+  }
+
+  /** Clips for every request, in order; progress counts requests. Rejects with the signal's reason when it is aborted. */
+  async speakAll(requests: readonly SpeechRequest[], options: { onProgress?: (done: number, total: number) => void; signal?: AbortSignal } = {}): Promise<StoredClip[]> {
+    const results: StoredClip[] = []
+    for (const [i, request] of requests.entries()) {
+      options.signal?.throwIfAborted()
+      results.push(await this.speak(request))
+      options.onProgress?.(i + 1, requests.length)
+    }
+    return results
+  }
+
+  private async make(hash: string, request: SpeechRequest): Promise<SpokenClip> {
+    const clip = await this.engine.speak(request)
+    this.remember(hash, clip)
+    await this.write(hash, clip).catch(() => {})
+    return clip
+  }
+
+  private remember(hash: string, clip: SpokenClip): void {
+    if (this.memory.size >= MEMORY) this.memory.delete(this.memory.keys().next().value!)
+    this.memory.set(hash, clip)
+  }
+
+  private async read(hash: string): Promise<SpokenClip | null> {
+    if (!/^[0-9a-f]{40}$/.test(hash)) return null
+    try {
+      const [sound, about] = await Promise.all([readFile(join(this.folder, `${hash}.wav`)), readFile(join(this.folder, `${hash}.json`), 'utf8')])
+      const { samples, sampleRate } = readWav(sound)
+      const { wordEnds, timing, length } = JSON.parse(about) as { wordEnds: number[]; timing: SpokenClip['timing']; length: number }
+      if (samples.length !== length || sampleRate <= 0 || !Array.isArray(wordEnds)) return null
+      const clip = { sampleRate, samples, wordEnds, timing }
+      this.remember(hash, clip)
+      return clip
+    } catch {
+      return null
+    }
+  }
+
+  private async write(hash: string, clip: SpokenClip): Promise<void> {
+    await mkdir(this.folder, { recursive: true })
+    await writeWhole(join(this.folder, `${hash}.wav`), writeWav(clip))
+    await writeWhole(join(this.folder, `${hash}.json`), JSON.stringify({ wordEnds: clip.wordEnds, timing: clip.timing, length: clip.samples.length }))
+  }
+}
+
+/** The file appears with all of its content or not at all. */
+async function writeWhole(path: string, content: Uint8Array | string): Promise<void> {
+  const part = `${path}.${randomUUID()}.part`
+  try {
+    const file = await open(part, 'w')
+    try {
+      await file.writeFile(content)
+    } finally {
+      await file.close()
+    }
+    await rename(part, path)
+  } catch (error) {
+    await rm(part, { force: true })
+    throw error
+  }
+}
