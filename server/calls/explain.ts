@@ -126,7 +126,7 @@ export const clock = (value: Seconds) => `${value.toFixed(1)} s`
 export const place = (station: Metres, { units }: { units: SpokenUnits }) =>
   units === 'miles' ? `${Math.round(station / YARD)} yd` : `${Math.round(station)} m`
 const length = place
-export const speed = (value: MetresPerSecond, { units }: { units: SpokenUnits }) =>
-  units === 'miles' ? `${Math.round(toMph(value))} mph` : `${Math.round(toKmh(value))} km/h`
+export const speed = (value: MetresPerSecond, { units }: { units: SpokenUnits }, digits = 0) =>
+  units === 'miles' ? `${toMph(value).toFixed(digits)} mph` : `${toKmh(value).toFixed(digits)} km/h`
 const COUNTS = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten']
 export const count = (n: number) => COUNTS[n] ?? String(n)

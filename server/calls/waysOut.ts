@@ -211,7 +211,7 @@ function slower(
     speed: wanted,
     factor: wanted / now,
     left: 0,
-    sentence: `Drive from ${place(from, told)} to ${place(to, told)} at ${speed(wanted, told)} or less instead of ${speed(now, told)}${how}.`,
+    sentence: `Drive from ${place(from, told)} to ${place(to, told)} at ${speed(wanted, told, 1)} or less instead of ${speed(now, told, 1)}${how}.`,
   }
 }
 
