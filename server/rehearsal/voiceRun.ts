@@ -54,22 +54,23 @@ const silent = (call: CallWords): SaidCall => ({
   clip: null,
 })
 
-/** A run planned on the voice that will be heard. */
+type Say = (wording: Wording, onProgress?: (done: number, total: number) => void) => Promise<readonly SaidCall[]>
+
+/** A run planned on the voice that will be heard. `say` may hand out calls measured before. */
 export async function voiceRun(
   stage: PreparedStage,
   run: RunSettings,
   clips: ClipSource,
   onProgress?: (done: number, total: number) => void,
+  say: Say = (wording, progress) => sayAll(stage, wording, run, clips, progress),
 ): Promise<Rehearsal> {
   const profile = solveRun(stage, run)
   if (run.wording !== 'automatic') {
-    const said = await sayAll(stage, run.wording, run, clips, onProgress)
-    return planRun({ stage, run, said, profile, speech: 'voice' })
+    return planRun({ stage, run, said: await say(run.wording, onProgress), profile, speech: 'voice' })
   }
-  const options: SaidCall[][] = []
+  const options: (readonly SaidCall[])[] = []
   for (const [i, wording] of WORDINGS.entries()) {
-    const share = (done: number, total: number) => onProgress?.(i * total + done, WORDINGS.length * total)
-    options.push(await sayAll(stage, wording, run, clips, share))
+    options.push(await say(wording, (done, total) => onProgress?.(i * total + done, WORDINGS.length * total)))
   }
   return planRun({ stage, run, said: chooseWordings({ stage, run, profile, options }), profile, speech: 'voice' })
 }

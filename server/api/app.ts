@@ -1,0 +1,202 @@
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import express, { type Express, type NextFunction, type Request, type Response } from 'express'
+import helmet from 'helmet'
+import { callViews } from '../placement/callView.ts'
+import { KIND_HELP, VOCABULARY } from '../notes/vocabulary.ts'
+import { buildRoute } from '../route/buildRoute.ts'
+import { importRoute } from '../route/importRoute.ts'
+import { CARS } from '../speed/cars.ts'
+import { SURFACES } from '../speed/surfaces.ts'
+import { writeWav } from '../speech/wav.ts'
+import { copyDemo } from './demo.ts'
+import { problemOf, sendProblem } from './problems.ts'
+import type { StageDesk } from './stageDesk.ts'
+import {
+  anchorsSchema, newStageSchema, patchStageSchema, planRequestSchema, saveNotesSchema, type StageDetail, type StageSummary, settingsSchema, type VocabularyEntry,
+} from './wire.ts'
+
+const MOST_FILE = '100mb'
+const MOST_JSON = '8mb'
+const YEAR = 31_536_000
+
+export interface AppOptions {
+  readonly desk: StageDesk
+  /** Built pages. */
+  readonly pages: string
+  readonly demos: string
+  /** Hosts a browser may have asked for: anything else is somebody else's name for this machine (DNS rebinding). */
+  readonly isOwnHost: (host: string | undefined) => boolean
+  readonly log: (text: string) => void
+}
+
+/** HTTP: the API under /api, validated both ways, and the pages. */
+export function createApp(options: AppOptions): Express {
+  const { desk } = options
+  const app = express()
+  app.disable('x-powered-by')
+  app.set('etag', 'strong')
+  app.use((request, response, next) => {
+    const { origin } = request.headers
+    const foreign = origin !== undefined && !options.isOwnHost(hostOf(origin))
+    if (!options.isOwnHost(request.headers.host) || foreign) {
+      sendProblem(response, { type: 'about:blank', title: 'Not this host', status: 403, detail: 'This server answers only under its own address.' })
+    } else next()
+  })
+  app.use(
+    helmet({
+      contentSecurityPolicy: {
+        useDefaults: false,
+        directives: {
+          defaultSrc: ["'self'"],
+          scriptSrc: ["'self'"],
+          styleSrc: ["'self'", "'unsafe-inline'"],
+          imgSrc: ["'self'", 'data:', 'blob:'],
+          mediaSrc: ["'self'", 'blob:'],
+          connectSrc: ["'self'", 'ws:', 'wss:'],
+          workerSrc: ["'self'", 'blob:'],
+          fontSrc: ["'self'", 'data:'],
+          objectSrc: ["'none'"],
+          baseUri: ["'self'"],
+          frameAncestors: ["'none'"],
+        },
+      },
+      strictTransportSecurity: false,
+    }),
+  )
+  app.use('/api', api(options, desk))
+  app.use('/api', (request, response) => {
+    sendProblem(response, { type: 'about:blank', title: 'Not here', status: 404, detail: `There is nothing at ${request.originalUrl.slice(0, 200)}.` })
+  })
+  if (existsSync(options.pages)) {
+    app.use('/assets', express.static(join(options.pages, 'assets'), { immutable: true, maxAge: '1y', fallthrough: false }))
+    app.use(express.static(options.pages, { index: false }))
+    app.get('/{*page}', (_request, response) => response.sendFile(join(options.pages, 'index.html')))
+  }
+  app.use((error: unknown, _request: Request, response: Response, next: NextFunction) => {
+    if (response.headersSent) return next(error)
+    const problem = problemOf(error)
+    if (problem.status >= 500) options.log(`${(error as Error)?.stack ?? error}\n`)
+    sendProblem(response, problem)
+  })
+  return app
+}
+
+function hostOf(origin: string): string | undefined {
+  try {
+    return new URL(origin).host
+  } catch {
+    return undefined
+  }
+}
+
+function api(options: AppOptions, desk: StageDesk) {
+  const router = express.Router()
+  const { library } = desk
+  const json = express.json({ limit: MOST_JSON })
+  const id = (request: Request) => String(request.params.id)
+
+  const detail = (stage: string): StageDetail => {
+    const folder = library.read(stage)
+    return {
+      id: folder.id, title: folder.title, settings: desk.settings(folder), notes: folder.notes, revision: folder.revision,
+      route: folder.route === null ? null : { file: folder.route.name }, anchors: folder.anchors,
+    }
+  }
+
+  router.get('/stages', (_request, response) => {
+    response.json(library.list().map((entry): StageSummary => summary(desk, entry)))
+  })
+  router.post('/stages', json, (request, response) => {
+    const { title, notes } = newStageSchema.parse(request.body)
+    response.status(201).json(detail(library.create(title, notes === undefined ? {} : { notes })))
+  })
+  router.post('/demo', json, (request, response) => {
+    const which = typeof request.body?.which === 'string' ? request.body.which : undefined
+    response.json(detail(copyDemo(library, options.demos, which)))
+  })
+  router.get('/stages/:id', (request, response) => {
+    response.json(detail(id(request)))
+  })
+  router.patch('/stages/:id', json, (request, response) => {
+    const { title, settings } = patchStageSchema.parse(request.body)
+    library.change(id(request), { title, settings })
+    response.json(detail(id(request)))
+  })
+  router.delete('/stages/:id', (request, response) => {
+    library.remove(id(request))
+    response.status(204).end()
+  })
+  router.put('/stages/:id/notes', json, (request, response) => {
+    const { text, base } = saveNotesSchema.parse(request.body)
+    response.json({ revision: library.saveNotes(id(request), text, base) })
+  })
+  router.get('/stages/:id/versions', (request, response) => {
+    response.json(library.versions(id(request)))
+  })
+  router.get('/stages/:id/versions/:version', (request, response) => {
+    response.json({ text: library.version(id(request), String(request.params.version)) })
+  })
+  router.put('/stages/:id/route', express.raw({ type: () => true, limit: MOST_FILE }), (request, response) => {
+    const name = String(request.query.name ?? 'route.gpx').slice(0, 200)
+    const bytes = Buffer.isBuffer(request.body) ? new Uint8Array(request.body) : new Uint8Array()
+    // Built before it is kept: a file that holds no road leaves the old road where it is.
+    const route = buildRoute(importRoute(bytes, name))
+    library.saveRoute(id(request), name, bytes)
+    response.json({ losses: route.losses, length: route.length, source: route.source })
+  })
+  router.put('/stages/:id/anchors', json, (request, response) => {
+    library.saveAnchors(id(request), anchorsSchema.parse(request.body))
+    response.json(desk.placement(id(request)))
+  })
+  router.get('/stages/:id/road', (request, response) => {
+    const step = Math.min(100, Math.max(1, Math.round(Number(request.query.step ?? 2)) || 2))
+    response.json(desk.road(id(request), step))
+  })
+  router.get('/stages/:id/placement', (request, response) => {
+    response.json(desk.placement(id(request)))
+  })
+  router.post('/stages/:id/plan', json, async (request, response) => {
+    response.json(await desk.plan(id(request), planRequestSchema.parse(request.body ?? {})))
+  })
+  router.post('/stages/:id/fit', json, async (request, response) => {
+    response.json(await desk.fit(id(request), planRequestSchema.parse(request.body ?? {})))
+  })
+  router.get('/clips/:hash', async (request, response) => {
+    const clip = await desk.clips.get(String(request.params.hash))
+    if (clip === null) {
+      sendProblem(response, { type: 'about:blank', title: 'Not here', status: 404, detail: 'There is no such clip; prepare the voice again.' })
+      return
+    }
+    response.type('audio/wav').set('Cache-Control', `public, max-age=${YEAR}, immutable`).send(Buffer.from(writeWav(clip)))
+  })
+  router.get('/vocabulary', (_request, response) => {
+    response.json(VOCABULARY.map((row): VocabularyEntry => ({ word: row.label ?? row.word, kind: row.kind, forms: row.forms, shorthand: row.shorthand ?? [], help: KIND_HELP[row.kind] })))
+  })
+  router.get('/cars', (_request, response) => {
+    response.json(CARS)
+  })
+  router.get('/surfaces', (_request, response) => {
+    response.json(SURFACES)
+  })
+  return router
+}
+
+function summary(desk: StageDesk, entry: ReturnType<StageDesk['library']['list']>[number]): StageSummary {
+  const settings = settingsSchema.safeParse(entry.settings)
+  const known = settings.success ? settings.data : settingsSchema.parse({})
+  let length: number | null = null
+  let calls = 0
+  let problem = entry.problem
+  try {
+    const stage = desk.prepare(entry.id)
+    length = stage.route.length
+    calls = callViews(stage.notes).length
+  } catch (error) {
+    problem ??= ['StageProblem', 'RouteFileError'].includes((error as Error).name) ? (error as Error).message : 'This stage could not be opened.'
+  }
+  return {
+    id: entry.id, title: entry.title, length, calls, hasRoute: entry.hasRoute, surface: known.surface, target: known.target, units: known.units,
+    updatedAt: entry.updatedAt, problem,
+  }
+}

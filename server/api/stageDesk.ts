@@ -1,0 +1,208 @@
+import { createHash } from 'node:crypto'
+import { DEFAULT_CALL_SETTINGS, TIGHT } from '../calls/defaults.ts'
+import { explainCalls } from '../calls/explain.ts'
+import { waysOut } from '../calls/waysOut.ts'
+import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
+import type { ParsedNotes } from '../notes/notes.ts'
+import { parseNotes } from '../notes/parseNotes.ts'
+import { auditNotes } from '../placement/auditNotes.ts'
+import { ceilingOf, fitRun, sweepRun } from '../rehearsal/fitRun.ts'
+import { planDocument } from '../rehearsal/planDocument.ts'
+import { solveRun } from '../rehearsal/planRun.ts'
+import { noteSettings, prepareStage, roadOf } from '../rehearsal/prepareStage.ts'
+import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
+import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
+import type { Route } from '../route/route.ts'
+import { solveProfile } from '../speed/solveProfile.ts'
+import { findCar } from '../speed/cars.ts'
+import { findSurface } from '../speed/surfaces.ts'
+import type { SpokenClip } from '../speech/speechEngine.ts'
+import { type FitDocument, type PlacementView, type PlanDocument, type PlanRequest, type RoadTable, type StageSettings, settingsSchema, type WayOutView } from './wire.ts'
+
+const KEPT = 12
+/** Nodes of the profile sent to pages: every fifth metre. */
+const PROFILE_STEP = 5
+const SWEEP_POINTS = 15
+
+export interface Clips extends ClipSource {
+  get(hash: string): Promise<SpokenClip | null>
+}
+
+/** Stages opened from the library and rehearsed: roads and placements are kept while their files stay the same, so that a new speed costs milliseconds. */
+export class StageDesk {
+  private readonly roads = new Map<string, Route | null>()
+  private readonly prepared = new Map<string, PreparedStage>()
+  private readonly said = new Map<string, SaidCall[]>()
+  readonly library: StageLibrary
+  readonly clips: Clips
+
+  constructor(library: StageLibrary, clips: Clips) {
+    this.library = library
+    this.clips = clips
+  }
+
+  settings(folder: StageFolder): StageSettings {
+    const parsed = settingsSchema.safeParse(folder.settings)
+    return parsed.success ? parsed.data : settingsSchema.parse({})
+  }
+
+  /** Notes as they stand in an editor; never throws. */
+  parse(id: string, text: string, repair: boolean): ParsedNotes {
+    return parseNotes(text, { ...noteSettings(this.toRehearse(this.library.read(id)).settings), repair })
+  }
+
+  prepare(id: string): PreparedStage {
+    const folder = this.library.read(id)
+    const stage = this.toRehearse(folder)
+    const roadKey = folder.route === null ? `none ${id}` : hash(folder.route.bytes)
+    if (!this.roads.has(roadKey)) remember(this.roads, roadKey, roadOf(stage))
+    const key = hash(JSON.stringify([roadKey, stage.notes, stage.anchors, stage.settings]))
+    let prepared = this.prepared.get(key)
+    if (!prepared) {
+      prepared = prepareStage(stage, { route: this.roads.get(roadKey)! })
+      remember(this.prepared, key, prepared)
+    }
+    return prepared
+  }
+
+  private toRehearse(folder: StageFolder): StageToRehearse {
+    const settings = this.settings(folder)
+    return {
+      title: folder.title,
+      notes: folder.notes,
+      route: folder.route,
+      anchors: folder.anchors,
+      settings: {
+        gradeSystem: dropUndefined(settings.gradeSystem),
+        dictated: settings.dictated,
+        distances: settings.distances,
+        crewWords: settings.crewWords?.map(({ spoken, ...word }) => ({ ...word, ...(spoken === undefined ? {} : { spoken }) })),
+        length: settings.length,
+      },
+    }
+  }
+
+  run(id: string, request: PlanRequest): RunSettings {
+    const own = this.settings(this.library.read(id))
+    return {
+      target: request.target ?? own.target,
+      wording: request.wording ?? own.wording,
+      surface: request.surface ?? own.surface,
+      car: request.car ?? own.car,
+      voice: request.voice ?? own.voice,
+      rate: request.rate ?? own.rate,
+      pitch: own.pitch,
+      calls: { ...DEFAULT_CALL_SETTINGS, lead: request.lead ?? own.lead, reaction: request.reaction ?? own.reaction },
+      from: request.from ?? 0,
+      to: request.to ?? Number.POSITIVE_INFINITY,
+      pins: own.pins,
+    }
+  }
+
+  /** A plan at once: on measured clips where they are all there already, else on estimated lengths. */
+  async plan(id: string, request: PlanRequest): Promise<PlanDocument> {
+    const stage = this.prepare(id)
+    const run = this.run(id, request)
+    const ready = this.saidBefore(stage, run)
+    const rehearsal = ready ? await this.voiced(stage, run) : estimateRun(stage, run)
+    return this.document(id, rehearsal, request)
+  }
+
+  /** A plan on the voice that will be heard, every clip made. */
+  async prepareSpeech(id: string, request: PlanRequest, onProgress: (done: number, total: number) => void): Promise<PlanDocument> {
+    const stage = this.prepare(id)
+    const run = this.run(id, request)
+    const rehearsal = await this.voiced(stage, run, onProgress)
+    return this.document(id, rehearsal, request)
+  }
+
+  async fit(id: string, request: PlanRequest): Promise<FitDocument> {
+    const stage = this.prepare(id)
+    const run = this.run(id, request)
+    const profile = solveRun(stage, run)
+    const options: SaidCall[][] = []
+    for (const wording of WORDINGS) options.push(await this.sayIn(stage, run, wording))
+    const fit = fitRun(stage, run, profile, options)
+    const fastest = solveProfile({ cells: stage.cells, car: findCar(run.car), surface: findSurface(run.surface), commitment: 1 }).averageSpeed
+    const averages = Array.from({ length: SWEEP_POINTS }, (_, i) => fastest * (0.55 + (0.449 * i) / (SWEEP_POINTS - 1)))
+    const sweep = WORDINGS.map((wording, m) => ({ wording, points: sweepRun(stage, run, options[m]!, averages).map(({ averageSpeed, lateSeconds, crunches }) => ({ averageSpeed, lateSeconds, crunches })) }))
+    return { wordings: fit.wordings, sweep }
+  }
+
+  road(id: string, step: number): RoadTable {
+    const { route } = this.prepare(id)
+    const at: number[] = []
+    for (let i = 0; i < route.x.length; i += step) at.push(i)
+    if (at.at(-1) !== route.x.length - 1) at.push(route.x.length - 1)
+    const column = (values: Float64Array, digits: number) => at.map((i) => Number(values[i]!.toFixed(digits)))
+    return {
+      step,
+      length: route.length,
+      source: route.source,
+      closed: route.closed,
+      x: column(route.x, 2),
+      y: column(route.y, 2),
+      z: column(route.z, 2),
+      heading: column(route.heading, 4),
+      curvature: column(route.curvature, 5),
+      features: route.features,
+      noise: route.noise,
+      losses: route.losses,
+    }
+  }
+
+  placement(id: string): PlacementView {
+    const { notes, route, placement } = this.prepare(id)
+    return { placement, findings: route.source === 'notes' ? [] : auditNotes(notes, route, placement), texts: notes.calls.map((call) => call.text) }
+  }
+
+  private voiceKey(stage: PreparedStage, run: RunSettings, wording: string): string {
+    return hash(JSON.stringify([stage.notes.text, wording, run.voice, run.rate, run.pitch, run.pins, stage.notes.system]))
+  }
+
+  private saidBefore(stage: PreparedStage, run: RunSettings): boolean {
+    const wordings = run.wording === 'automatic' ? WORDINGS : [run.wording]
+    return wordings.every((wording) => this.said.has(this.voiceKey(stage, run, wording)))
+  }
+
+  private async sayIn(stage: PreparedStage, run: RunSettings, wording: (typeof WORDINGS)[number], onProgress?: (done: number, total: number) => void): Promise<SaidCall[]> {
+    const key = this.voiceKey(stage, run, wording)
+    const known = this.said.get(key)
+    if (known) return known
+    const said = await sayAll(stage, wording, run, this.clips, onProgress)
+    remember(this.said, key, said)
+    return said
+  }
+
+  private async voiced(stage: PreparedStage, run: RunSettings, onProgress?: (done: number, total: number) => void): Promise<Rehearsal> {
+    return voiceRun(stage, run, this.clips, onProgress, (wording, progress) => this.sayIn(stage, run, wording, progress))
+  }
+
+  private document(id: string, rehearsal: Rehearsal, request: PlanRequest): PlanDocument {
+    const bare = planDocument(rehearsal, PROFILE_STEP)
+    if (!request.full) return bare
+    const { stage, run, profile, plan, said } = rehearsal
+    const units = this.settings(this.library.read(id)).units
+    const input = { notes: stage.notes, placement: stage.placement, profile, calls: said.map((one) => one.call), durations: said, settings: run.calls }
+    const profileAt = (commitment: number) => solveProfile({ cells: stage.cells, car: findCar(run.car), surface: findSurface(run.surface), commitment })
+    const ways = plan.crunches.map((crunch): readonly WayOutView[] => (crunch.over > TIGHT ? waysOut(input, crunch, { units, keep: new Set(run.pins), profileAt }) : []))
+    return { ...bare, ceiling: ceilingOf(stage, run, fullSaid(stage, said), profile.commitment) ?? bare.ceiling, explain: explainCalls(input, plan, units), ways }
+  }
+}
+
+/** Said calls by index, as ceilings ask for them. */
+function fullSaid(stage: PreparedStage, said: readonly SaidCall[]): SaidCall[] {
+  const by = new Map(said.map((one) => [one.call, one]))
+  return stage.notes.calls.flatMap((call) => by.get(call.index) ?? [])
+}
+
+function remember<T>(map: Map<string, T>, key: string, value: T): void {
+  if (map.size >= KEPT) map.delete(map.keys().next().value!)
+  map.set(key, value)
+}
+
+const hash = (content: string | Uint8Array) => createHash('sha256').update(content).digest('hex')
+
+function dropUndefined<T extends object>(value: T | undefined): { [K in keyof T]?: Exclude<T[K], undefined> } | undefined {
+  return value === undefined ? undefined : (Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined)) as { [K in keyof T]?: Exclude<T[K], undefined> })
+}
