@@ -1,0 +1,81 @@
+import type { AudioTime } from '../../server/units.ts'
+import { audioHeard, audioNow } from './clocks.ts'
+
+/** A sound on its way or being heard. */
+export interface Sounding {
+  stop(): void
+}
+
+/** What the player asks of a sound card; tests step one by hand. */
+export interface SoundCard {
+  now(): AudioTime
+  heard(): AudioTime
+  /** Fetches and decodes ahead; resolves when the clip can be started, rejects when it cannot be had. */
+  load(clip: string): Promise<void>
+  has(clip: string): boolean
+  /** Starts a loaded clip at exactly `at`. */
+  play(clip: string, at: AudioTime): Sounding
+  /** One tick of the count at `at`; the last is higher. */
+  tick(at: AudioTime, last: boolean): Sounding
+  resume(): Promise<void>
+  close(): void
+}
+
+/** Decoded clips kept: some minutes of calls, so that memory does not grow with the stage. */
+const KEPT = 96
+
+/** The browser's sound card through Web Audio. Must be made or resumed from a person's own click or key. */
+export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> = fetchFromServer): SoundCard {
+  const context = new AudioContext({ latencyHint: 'interactive' })
+  const buffers = new Map<string, AudioBuffer>()
+  const loading = new Map<string, Promise<void>>()
+
+  const keep = (clip: string, buffer: AudioBuffer) => {
+    buffers.set(clip, buffer)
+    for (const oldest of buffers.keys()) {
+      if (buffers.size <= KEPT) break
+      buffers.delete(oldest)
+    }
+  }
+  return {
+    now: () => audioNow(context),
+    heard: () => audioHeard(context),
+    has: (clip) => buffers.has(clip),
+    load(clip) {
+      if (buffers.has(clip)) return Promise.resolve()
+      const running = loading.get(clip)
+      if (running) return running
+      const started = fetchClip(clip)
+        .then((bytes) => context.decodeAudioData(bytes))
+        .then((buffer) => keep(clip, buffer))
+        .finally(() => loading.delete(clip))
+      loading.set(clip, started)
+      return started
+    },
+    play(clip, at) {
+      const source = context.createBufferSource()
+      source.buffer = buffers.get(clip)!
+      source.connect(context.destination)
+      source.start(Math.max(at, context.currentTime))
+      return { stop: () => source.stop() }
+    },
+    tick(at, last) {
+      const tone = context.createOscillator()
+      const level = context.createGain()
+      tone.frequency.value = last ? 1320 : 880
+      level.gain.value = 0.12
+      tone.connect(level).connect(context.destination)
+      tone.start(Math.max(at, context.currentTime))
+      tone.stop(Math.max(at, context.currentTime) + (last ? 0.3 : 0.09))
+      return { stop: () => tone.stop() }
+    },
+    resume: () => context.resume(),
+    close: () => void context.close(),
+  }
+}
+
+async function fetchFromServer(clip: string): Promise<ArrayBuffer> {
+  const response = await fetch(`/api/clips/${clip}`)
+  if (!response.ok) throw new Error(`clip ${clip}: ${response.status}`)
+  return response.arrayBuffer()
+}
