@@ -178,7 +178,7 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
       {plan.run.roadSource === 'notes' && (
         <p className="soft">The road is drawn from the notes, not measured; so are these times.</p>
       )}
-      <TalkStrip plan={plan} road={road} chosen={chosen} choose={setChosen} look={look} ghost={ghost} />
+      <TalkStrip plan={plan} road={road} units={units} chosen={chosen} choose={setChosen} look={look} ghost={ghost} />
       <div className="columns">
         <section>
           <h2>What does not fit</h2>
@@ -320,6 +320,13 @@ function SpeedSlider({
         onKeyUp={() => setHeld(null)}
         onBlur={() => setHeld(null)}
       />
+      <div className="ceilings" aria-hidden="true">
+        {ceilings.map((row) => (
+          <i key={row.wording} style={{ left: `${share(row.ceiling!.averageSpeed)}%` }}>
+            {row.wording}
+          </i>
+        ))}
+      </div>
       <output htmlFor="speed">{speedInWords(value / factor, units)}</output>
       <p className="small soft ends">
         {ceilings.length > 0

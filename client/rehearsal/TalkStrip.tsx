@@ -1,17 +1,18 @@
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react'
 import type { PlanDocument, RoadTable } from '../../server/api/wire.ts'
-import { clockInWords } from '../look/words.ts'
-import { drawStrip, type StripColours, type StripView, stripHeight } from './drawStrip.ts'
-import { blockAt, layOutStrip } from './stripLayout.ts'
+import { clockInWords, lengthInWords, type Units } from '../look/words.ts'
+import { type AxisKind, stripAxis } from './stripAxis.ts'
+import { blockAt, layOutStrip, TIGHT } from './stripLayout.ts'
+import { drawStrip, rowAt, type StripColours, type StripView, stripHeight, WORD_FONT } from './talkStrip.ts'
 
-const LETTER = 7.4
-const LEAST_SCALE = 2
-const MOST_SCALE = 200
+/** Pixels a second: closest, widest, and at first. */
+const MOST_SCALE = 240
 const FIRST_SCALE = 62
 
 interface Props {
   readonly plan: PlanDocument
   readonly road: RoadTable
+  readonly units: Units
   readonly chosen: number | null
   readonly choose: (i: number | null) => void
   /** Stage time to bring into view when it changes. */
@@ -19,24 +20,40 @@ interface Props {
   readonly ghost: PlanDocument | null
 }
 
-/** The picture of speech against road on one time axis: wheel, drag, keys and touch move it; every block can be reached by keyboard and is read aloud. */
-export function TalkStrip({ plan, road, chosen, choose, look, ghost }: Props) {
+/** The picture of speech against road on one axis: wheel, drag, pinch and keys move it; the same facts stand in a list under it. */
+export function TalkStrip({ plan, road, units, chosen, choose, look, ghost }: Props) {
   const canvas = useRef<HTMLCanvasElement>(null)
   const [width, setWidth] = useState(900)
-  const [view, setView] = useState<StripView>({ from: (plan.calls[0]?.start ?? 0) - 2, scale: FIRST_SCALE })
+  const [kind, setKind] = useState<AxisKind>('time')
+  const axis = useMemo(() => stripAxis(plan, kind, units), [plan, kind, units])
+  const [view, setView] = useState<StripView>({ from: axis.from, scale: FIRST_SCALE })
   const [dark, setDark] = useState(() => matchMedia('(prefers-color-scheme: dark)').matches)
-  const drag = useRef<{ x: number; from: number; moved: boolean } | null>(null)
-  const layout = useMemo(() => layOutStrip(plan, view.scale, LETTER), [plan, view.scale])
+  const [faces, setFaces] = useState(0)
+  const held = useRef(new Map<number, { x: number; y: number }>())
+  const moved = useRef(false)
+  // biome-ignore lint/correctness/useExhaustiveDependencies: words are measured again when their font has come
+  const measure = useMemo(() => wordMeasure(), [faces])
+  const layout = useMemo(
+    () => layOutStrip(plan.calls, (time) => axis.at(time) * view.scale, measure),
+    [plan, axis, view.scale, measure],
+  )
   const height = stripHeight(layout.rows)
 
   const clamp = useCallback(
     (next: StripView): StripView => {
-      const scale = Math.min(MOST_SCALE, Math.max(LEAST_SCALE, next.scale))
-      const end = plan.run.time + 4
-      const from = Math.max(Math.min(-2, (plan.calls[0]?.start ?? 0) - 2), Math.min(end - width / scale, next.from))
-      return { scale, from }
+      const least = width / (axis.to - axis.from)
+      const scale = Math.min(Math.max(least, MOST_SCALE / axis.perSecond), Math.max(least, next.scale))
+      return { scale, from: Math.max(axis.from, Math.min(axis.to - width / scale, next.from)) }
     },
-    [plan, width],
+    [axis, width],
+  )
+  /** Zoomed by `factor` about a pixel, which keeps its place on the axis. */
+  const zoomed = useCallback(
+    (before: StripView, factor: number, x: number): StripView => {
+      const scale = clamp({ ...before, scale: before.scale * factor }).scale
+      return clamp({ scale, from: before.from + x / before.scale - x / scale })
+    },
+    [clamp],
   )
 
   useEffect(() => {
@@ -45,53 +62,68 @@ export function TalkStrip({ plan, road, chosen, choose, look, ghost }: Props) {
     const scheme = matchMedia('(prefers-color-scheme: dark)')
     const flip = () => setDark(scheme.matches)
     scheme.addEventListener('change', flip)
+    void document.fonts.ready.then(() => setFaces((n) => n + 1))
     return () => {
       watch.disconnect()
       scheme.removeEventListener('change', flip)
     }
   }, [])
 
+  const axisNow = useRef(axis)
+  axisNow.current = axis
   useEffect(() => {
-    if (look) setView((before) => clamp({ ...before, from: look.time - width / before.scale / 3 }))
+    if (look) setView((before) => clamp({ ...before, from: axisNow.current.at(look.time) - width / before.scale / 3 }))
   }, [look, clamp, width])
+
+  const changeAxis = (next: AxisKind) => {
+    const other = stripAxis(plan, next, units)
+    // The same moment stays at the left edge, at the same pixels a second on average.
+    const call = plan.calls.find((one) => axis.at(one.start) >= view.from)
+    setKind(next)
+    setView({ from: call ? other.at(call.start) : other.from, scale: (view.scale * axis.perSecond) / other.perSecond })
+  }
 
   // biome-ignore lint/correctness/useExhaustiveDependencies: a change of scheme changes what the tokens say
   const colours = useMemo(() => readColours(), [dark])
   useEffect(() => {
-    const element = canvas.current!
-    const ratio = Math.min(2, devicePixelRatio)
-    element.width = Math.round(width * ratio)
-    element.height = Math.round(height * ratio)
-    const context = element.getContext('2d')!
-    context.setTransform(ratio, 0, 0, ratio, 0, 0)
-    drawStrip(context, width, { plan, road, layout, view, colours, chosen, ghost })
-  }, [plan, road, layout, view, colours, chosen, width, height, ghost])
+    const frame = requestAnimationFrame(() => {
+      const element = canvas.current
+      if (!element) return
+      const ratio = Math.min(2, devicePixelRatio)
+      const wide = Math.round(width * ratio)
+      const high = Math.round(height * ratio)
+      if (element.width !== wide || element.height !== high) {
+        element.width = wide
+        element.height = high
+      }
+      const context = element.getContext('2d')!
+      context.setTransform(ratio, 0, 0, ratio, 0, 0)
+      drawStrip(context, width, { plan, road, axis, layout, view, colours, chosen, ghost })
+    })
+    return () => cancelAnimationFrame(frame)
+  }, [plan, road, axis, layout, view, colours, chosen, width, height, ghost])
 
   useEffect(() => {
     const element = canvas.current!
     const wheel = (event: WheelEvent) => {
       event.preventDefault()
       const x = event.clientX - element.getBoundingClientRect().left
-      setView((before) => {
-        if (event.shiftKey || Math.abs(event.deltaX) > Math.abs(event.deltaY))
-          return clamp({ ...before, from: before.from + (event.deltaX || event.deltaY) / before.scale })
-        const scale = before.scale * Math.exp(-event.deltaY / 400)
-        return clamp({
-          scale,
-          from: before.from + x / before.scale - x / Math.min(MOST_SCALE, Math.max(LEAST_SCALE, scale)),
-        })
-      })
+      if (event.shiftKey || Math.abs(event.deltaX) > Math.abs(event.deltaY)) {
+        const by = event.deltaX || event.deltaY
+        setView((before) => clamp({ ...before, from: before.from + by / before.scale }))
+      } else setView((before) => zoomed(before, Math.exp(-event.deltaY / 400), x))
     }
     element.addEventListener('wheel', wheel, { passive: false })
     return () => element.removeEventListener('wheel', wheel)
-  }, [clamp])
+  }, [clamp, zoomed])
 
   const show = (i: number) => {
+    const call = plan.calls[i]
+    if (!call) return
     choose(i)
-    const call = plan.calls[i]!
     setView((before) =>
-      call.start < before.from || call.end > before.from + width / before.scale
-        ? clamp({ ...before, from: call.start - width / before.scale / 3 })
+      axis.at(call.start) < before.from || axis.at(call.actBy) > before.from + width / before.scale
+        ? clamp({ ...before, from: axis.at(call.start) - width / before.scale / 3 })
         : before,
     )
   }
@@ -102,14 +134,38 @@ export function TalkStrip({ plan, road, chosen, choose, look, ghost }: Props) {
     else if (event.key === 'ArrowLeft') show(Math.max(0, at - 1))
     else if (event.key === 'Home') show(0)
     else if (event.key === 'End') show(plan.calls.length - 1)
-    else if (event.key === '+' || event.key === '=')
-      setView((before) => clamp({ ...before, scale: before.scale * 1.3 }))
-    else if (event.key === '-') setView((before) => clamp({ ...before, scale: before.scale / 1.3 }))
+    else if (event.key === '+' || event.key === '=') setView((before) => zoomed(before, 1.3, width / 2))
+    else if (event.key === '-') setView((before) => zoomed(before, 1 / 1.3, width / 2))
     else return
     event.preventDefault()
   }
 
+  const drag = (event: React.PointerEvent) => {
+    const was = held.current.get(event.pointerId)
+    if (!was) return
+    const now = { x: event.clientX, y: event.clientY }
+    const other = [...held.current].find(([id]) => id !== event.pointerId)?.[1]
+    if (!other && !moved.current && Math.abs(now.x - was.x) < 4) return
+    moved.current = true
+    held.current.set(event.pointerId, now)
+    if (!other) setView((before) => clamp({ ...before, from: before.from - (now.x - was.x) / before.scale }))
+    else {
+      const left = canvas.current!.getBoundingClientRect().left
+      const factor = Math.abs(now.x - other.x) / Math.max(20, Math.abs(was.x - other.x))
+      setView((before) => zoomed(before, Math.max(0.5, factor), (now.x + other.x) / 2 - left))
+    }
+  }
+
   const now = chosen === null ? null : plan.calls[chosen]
+  const half = width / view.scale / 2
+  const moves: readonly (readonly [string, () => void])[] = [
+    ['earlier', () => setView((before) => clamp({ ...before, from: before.from - half }))],
+    ['later', () => setView((before) => clamp({ ...before, from: before.from + half }))],
+    ['closer', () => setView((before) => zoomed(before, 1.4, width / 2))],
+    ['wider', () => setView((before) => zoomed(before, 1 / 1.4, width / 2))],
+    ['whole stage', () => setView(clamp({ from: axis.from, scale: 0 }))],
+    [kind === 'time' ? 'along the road' : 'along the clock', () => changeAxis(kind === 'time' ? 'station' : 'time')],
+  ]
   return (
     <div className="strip">
       <canvas
@@ -119,75 +175,72 @@ export function TalkStrip({ plan, road, chosen, choose, look, ghost }: Props) {
         role="slider"
         aria-label="Talk strip: calls against the road. Arrow keys go from call to call, plus and minus zoom."
         aria-valuemin={0}
-        aria-valuemax={plan.calls.length - 1}
+        aria-valuemax={Math.max(0, plan.calls.length - 1)}
         aria-valuenow={chosen ?? 0}
-        aria-valuetext={
-          now
-            ? `${now.say}, said at ${clockInWords(now.start)}, latest ${clockInWords(now.latest)}${now.late > 0.2 ? `, ${now.late.toFixed(1)} seconds over` : ''}`
-            : 'no call chosen'
-        }
+        aria-valuetext={now ? callInWords(now, units) : 'no call chosen'}
         onKeyDown={keys}
         onPointerDown={(event) => {
-          drag.current = { x: event.clientX, from: view.from, moved: false }
+          if (held.current.size === 0) moved.current = false
+          held.current.set(event.pointerId, { x: event.clientX, y: event.clientY })
           event.currentTarget.setPointerCapture(event.pointerId)
         }}
-        onPointerMove={(event) => {
-          const held = drag.current
-          if (!held) return
-          if (Math.abs(event.clientX - held.x) > 4) held.moved = true
-          if (held.moved)
-            setView((before) => clamp({ ...before, from: held.from - (event.clientX - held.x) / before.scale }))
-        }}
+        onPointerMove={drag}
+        onPointerCancel={(event) => void held.current.delete(event.pointerId)}
         onPointerUp={(event) => {
-          const held = drag.current
-          drag.current = null
-          if (!held || held.moved) return
+          held.current.delete(event.pointerId)
+          if (moved.current) return
           const box = event.currentTarget.getBoundingClientRect()
-          const row = layout.rows - 1 - Math.floor((event.clientY - box.top - 34) / 54)
-          const time = view.from + (event.clientX - box.left) / view.scale
-          const block = blockAt(layout, time, row, 8 / view.scale)
+          const x = view.from * view.scale + event.clientX - box.left
+          const block = blockAt(layout, x, rowAt(layout.rows, event.clientY - box.top), 8)
           choose(block ? block.i : null)
         }}
       />
       <div className="row small">
-        <button
-          type="button"
-          className="quiet"
-          onClick={() => setView((before) => clamp({ ...before, from: before.from - width / before.scale / 2 }))}
-        >
-          earlier
-        </button>
-        <button
-          type="button"
-          className="quiet"
-          onClick={() => setView((before) => clamp({ ...before, from: before.from + width / before.scale / 2 }))}
-        >
-          later
-        </button>
-        <button
-          type="button"
-          className="quiet"
-          onClick={() => setView((before) => clamp({ ...before, scale: before.scale * 1.4 }))}
-        >
-          closer
-        </button>
-        <button
-          type="button"
-          className="quiet"
-          onClick={() => setView((before) => clamp({ ...before, scale: before.scale / 1.4 }))}
-        >
-          wider
-        </button>
-        <button
-          type="button"
-          className="quiet"
-          onClick={() => setView(clamp({ from: -5, scale: width / (plan.run.time + 8) }))}
-        >
-          whole stage
-        </button>
+        {moves.map(([words, act]) => (
+          <button key={words} type="button" className="quiet" onClick={act}>
+            {words}
+          </button>
+        ))}
       </div>
+      <details>
+        <summary>The same in words</summary>
+        <ol className="facts">
+          {plan.calls.map((call, i) => (
+            <li key={call.index}>
+              <button type="button" className="quiet" onClick={() => show(i)}>
+                {callInWords(call, units)}
+              </button>
+            </li>
+          ))}
+        </ol>
+      </details>
     </div>
   )
+}
+
+function callInWords(call: PlanDocument['calls'][number], units: Units): string {
+  const state =
+    call.late > TIGHT
+      ? `${call.late.toFixed(1)} s over`
+      : call.late > 0.002
+        ? 'tight'
+        : `${call.slack.toFixed(1)} s of slack`
+  return `${call.say}: said ${clockInWords(call.start)} to ${clockInWords(call.end)}, latest start ${clockInWords(call.latest)}, act by ${clockInWords(call.actBy)} for ${lengthInWords(call.station, units)}; ${state}`
+}
+
+/** Width of words in the strip's font, remembered: a stage has few different words and a zoom asks for all of them. */
+function wordMeasure(): (words: string) => number {
+  const context = document.createElement('canvas').getContext('2d')!
+  context.font = WORD_FONT
+  const known = new Map<string, number>()
+  return (words) => {
+    let wide = known.get(words)
+    if (wide === undefined) {
+      wide = context.measureText(words).width
+      known.set(words, wide)
+    }
+    return wide
+  }
 }
 
 function readColours(): StripColours {
