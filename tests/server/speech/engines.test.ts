@@ -52,7 +52,12 @@ describe('the embedded engine', () => {
 describe('the system engine', () => {
   it('hands the voice no character that could end its string', async () => {
     const heard: string[] = []
-    const engine = openSystemEngine(() => ({ speak: (text, _voice, _speed, done) => (heard.push(text), done?.()) }))
+    const engine = openSystemEngine(() => ({
+      speak: (text, _voice, _speed, done) => {
+        heard.push(text)
+        done?.()
+      },
+    }))
     await engine.sayNow!({ ...request, words: ['hi") (system "touch /tmp/x") ("', 'x\\") (exit 42)'] })
     expect(heard[0]).toMatch(/^[\p{L}\p{N} .,'-]+$/u)
   })
