@@ -133,7 +133,8 @@ function Ride({
   const speed = useRef<HTMLSpanElement>(null)
   const place = useRef<HTMLSpanElement>(null)
   const bar = useRef<HTMLSpanElement>(null)
-  const frames = useRef<{ script: number[]; calls: number }>({ script: [], calls: 0 })
+  /** Script time of the last frames, milliseconds, and draw calls: what the ride bench reads. */
+  const frames = useRef({ script: new Float32Array(600), seen: 0, calls: 0 })
   const { units } = stage.settings
   const profile = plan.profile!
 
@@ -168,6 +169,8 @@ function Ride({
       }
       if (player.log.length !== logged) {
         logged = player.log.length
+        const { script, seen, calls: drawn } = frames.current
+        root.current!.dataset.frames = JSON.stringify({ script: [...script.subarray(0, Math.min(600, seen))], drawn })
         root.current!.dataset.scheduled = JSON.stringify(player.log.slice(-40))
       }
       frame = requestAnimationFrame(tick)
@@ -244,7 +247,7 @@ function Ride({
             marks={marks}
             stationNow={stationNow}
             onFrame={(script, calls) => {
-              frames.current.script.push(script)
+              frames.current.script[frames.current.seen++ % 600] = script
               frames.current.calls = calls
             }}
           />
@@ -318,7 +321,7 @@ function Ride({
           {say ||
             (over.length > 0
               ? `${over.length === 1 ? 'One place does' : `${over.length} places do`} not fit at this speed; Fit shows which.`
-              : 'A rehearsal at a desk; never in a moving car.')}
+              : 'A rehearsal at a desk, never in a moving car. Speeds are targets for practice; marshals and the law come first.')}
         </p>
       </div>
     </main>

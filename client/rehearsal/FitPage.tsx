@@ -165,7 +165,12 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
         />
       </div>
       <p className="lead" role="status">
-        <Sentence plan={plan} units={units} crunches={worst.length} />
+        <Sentence
+          plan={plan}
+          units={units}
+          crunches={worst.length}
+          unbound={fit?.wordings.find((row) => row.wording === plan.run.wording)?.ceiling === null}
+        />
         {progress &&
           ` The voice has read ${progress.done} of ${progress.total} calls; lengths are estimated until then.`}
         {said && ` ${said}`}
@@ -230,7 +235,18 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
   )
 }
 
-function Sentence({ plan, units, crunches }: { plan: PlanDocument; units: Units; crunches: number }) {
+function Sentence({
+  plan,
+  units,
+  crunches,
+  unbound,
+}: {
+  plan: PlanDocument
+  units: Units
+  crunches: number
+  /** No speed this car can do here makes anything late. */
+  unbound: boolean
+}) {
   return (
     <>
       At <b>{speedInWords(plan.run.averageSpeed, units)}</b> ({clockInWords(plan.run.time)}){' '}
@@ -241,7 +257,8 @@ function Sentence({ plan, units, crunches }: { plan: PlanDocument; units: Units;
       ) : (
         <b className="over">{`${countInWords(crunches)} ${crunches === 1 ? 'place does' : 'places do'} not fit.`}</b>
       )}{' '}
-      {plan.ceiling && (
+      {unbound && crunches === 0 && 'So does it at any speed this car can do here.'}
+      {!unbound && plan.ceiling && (
         <>
           Everything fits up to <b>{speedInWords(plan.ceiling.averageSpeed, units)}</b>
           {plan.ceiling.method === 'closed form' ? ' or so' : ''}.
@@ -320,7 +337,7 @@ function SpeedSlider({
         onKeyUp={() => setHeld(null)}
         onBlur={() => setHeld(null)}
       />
-      <div className="ceilings" aria-hidden="true">
+      <div className="ceilings" aria-hidden="true" hidden={ceilings.length === 0}>
         {ceilings.map((row) => (
           <i key={row.wording} style={{ left: `${share(row.ceiling!.averageSpeed)}%` }}>
             {row.wording}

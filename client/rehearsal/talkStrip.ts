@@ -205,10 +205,9 @@ function roadBand(
     }
     return middle - BEND * Math.tanh(sum / n / BEND_FULL)
   }
-  const from = Math.max(0, (axis.at(0) - view.from) * view.scale)
   const to = Math.min(width, (axis.at(q.plan.run.time) - view.from) * view.scale)
   context.beginPath()
-  for (let x = from; x < to; x += SAMPLE) context.lineTo(x, bendAt(x))
+  for (let x = 0; x < to; x += SAMPLE) context.lineTo(x, bendAt(x))
   context.lineJoin = 'round'
   for (const [thick, colour] of [
     [HAND + 3, q.colours.roadEdge],

@@ -35,6 +35,7 @@ export interface RibbonRoadProps {
 export function RibbonRoad(props: RibbonRoadProps) {
   return (
     <Canvas
+      flat
       dpr={[1, 1.5]}
       gl={{ antialias: true, powerPreference: 'high-performance' }}
       camera={{ fov: 62, near: 0.3, far: 2200 }}
@@ -92,7 +93,9 @@ function Sky() {
         fog={false}
         uniforms={material.uniforms}
         vertexShader="varying float h; void main() { h = normalize(position).y; gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0); }"
-        fragmentShader="uniform vec3 high; uniform vec3 low; varying float h; void main() { gl_FragColor = vec4(mix(low, high, smoothstep(-0.02, 0.42, h)), 1.0); }"
+        fragmentShader={
+          'uniform vec3 high; uniform vec3 low; varying float h; void main() { gl_FragColor = vec4(mix(low, high, smoothstep(-0.02, 0.42, h)), 1.0);\n#include <colorspace_fragment>\n}'
+        }
       />
     </mesh>
   )
