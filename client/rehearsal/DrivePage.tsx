@@ -9,6 +9,7 @@ import { createPlayer, type Player, type PlayerStatus } from '../playback/player
 import { webSoundCard } from '../playback/soundCard.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
 import { RibbonRoad } from '../road/RibbonRoad.tsx'
+import { Captions, Preparing } from './Captions.tsx'
 import './drive.css'
 
 const STEP = 2
@@ -16,6 +17,8 @@ const FASTER = 1.03
 /** How often the player deals with the stretch since last time, ms; hidden pages are woken once a second and so look further ahead. */
 const WAKE_MS = 100
 const AHEAD_HIDDEN = 1.6
+/** Frame costs are written to the page once in so many frames. */
+const FRAMES_TOLD = 60
 
 const runOf = (plan: PlanDocument) => ({ calls: plan.calls, profile: plan.profile! })
 
@@ -84,23 +87,6 @@ export default function DrivePage({ stageId, query }: { stageId: string; query: 
   return <Ride stage={stage} road={road} first={plan} player={player} />
 }
 
-function Preparing({ progress }: { progress: { done: number; total: number } | null }) {
-  const share = progress ? progress.done / Math.max(1, progress.total) : 0
-  return (
-    <main className="stack" aria-busy="true">
-      <h1>Preparing the ride</h1>
-      <p role="status">
-        {progress
-          ? `The voice has read ${progress.done} of ${progress.total} calls.`
-          : 'Building the road and the plan …'}
-      </p>
-      <div className="progress" aria-hidden="true">
-        <span style={{ width: `${share * 100}%` }} />
-      </div>
-    </main>
-  )
-}
-
 const hasWebGl = (): boolean => {
   try {
     return document.createElement('canvas').getContext('webgl2') !== null
@@ -151,6 +137,7 @@ function Ride({
     let frame = 0
     let shown = -2
     let logged = -1
+    let ticks = 0
     const at: CarState = { station: 0, speed: 0 }
     const tick = () => {
       const now = player.stageHeard()
@@ -169,9 +156,11 @@ function Ride({
       }
       if (player.log.length !== logged) {
         logged = player.log.length
+        root.current!.dataset.scheduled = JSON.stringify(player.log.slice(-40))
+      }
+      if (ticks++ % FRAMES_TOLD === 0) {
         const { script, seen, calls: drawn } = frames.current
         root.current!.dataset.frames = JSON.stringify({ script: [...script.subarray(0, Math.min(600, seen))], drawn })
-        root.current!.dataset.scheduled = JSON.stringify(player.log.slice(-40))
       }
       frame = requestAnimationFrame(tick)
     }
@@ -238,6 +227,7 @@ function Ride({
   const timeOf = (index: number) => plan.calls.find((one) => one.index === index)?.start ?? 0
   return (
     <main className="wide drive" ref={root} data-status={state}>
+      <h1 className="hidden">Drive: {stage.title}</h1>
       <div className="view">
         {flat ? (
           <PlanRide road={road} marks={marks} stationNow={stationNow} />
@@ -332,24 +322,4 @@ function stationAt(profile: NonNullable<PlanDocument['profile']>, time: StageTim
   const car: CarState = { station: 0, speed: 0 }
   carAtInPlace(profile, time, car)
   return car.station
-}
-
-function Captions({ plan, call }: { plan: PlanDocument; call: number }) {
-  const now = plan.calls[call]
-  const next = plan.calls[call + 1]
-  const then = plan.calls[call + 2]
-  return (
-    <>
-      <p className="now">{now ? <span>{now.say}</span> : ' '}</p>
-      <p className="next">
-        {next?.say ?? ' '}
-        {then && (
-          <>
-            <em> then </em>
-            {then.say}
-          </>
-        )}
-      </p>
-    </>
-  )
 }
