@@ -69,3 +69,10 @@ export function timeAtStation(profile: ProfileTable, at: Metres): StageTime {
     mean > 0 ? (2 * covered * mean) / (v0 + Math.sqrt(Math.max(0, v0 * v0 + 2 * rise * covered * mean))) : covered
   return time[i]! + part * (time[i + 1]! - time[i]!)
 }
+
+/** Station at a stage time, for uses outside a frame. */
+export function stationAt(profile: ProfileTable, t: StageTime): Metres {
+  const car: CarState = { station: 0, speed: 0 }
+  carAtInPlace(profile, t, car)
+  return car.station
+}

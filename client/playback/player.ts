@@ -1,5 +1,5 @@
 import type { AudioTime, Metres, Seconds, StageTime } from '../../server/units.ts'
-import { type CarState, carAtInPlace, type ProfileTable, timeAtStation } from './carAt.ts'
+import { type CarState, carAtInPlace, type ProfileTable, stationAt, timeAtStation } from './carAt.ts'
 import { type Anchor, audioAt, later, stageAt } from './clocks.ts'
 import { callsStarting, firstFrom, type TimedCall } from './scheduleCalls.ts'
 import type { SoundCard, Sounding } from './soundCard.ts'
@@ -241,9 +241,3 @@ export function createPlayer(card: SoundCard, first: Run) {
 }
 
 export type Player = ReturnType<typeof createPlayer>
-
-function stationAt(profile: ProfileTable, t: StageTime): Metres {
-  const car: CarState = { station: 0, speed: 0 }
-  carAtInPlace(profile, t, car)
-  return car.station
-}

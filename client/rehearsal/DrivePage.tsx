@@ -4,7 +4,7 @@ import type { StageTime } from '../../server/units.ts'
 import { changePlan, prepareSpeech, Superseded } from '../connection/live.ts'
 import { request } from '../connection/request.ts'
 import { clockInWords, lengthInWords, speedInWords } from '../look/words.ts'
-import { type CarState, carAtInPlace } from '../playback/carAt.ts'
+import { type CarState, carAtInPlace, stationAt } from '../playback/carAt.ts'
 import { createPlayer, type Player, type PlayerStatus } from '../playback/player.ts'
 import { webSoundCard } from '../playback/soundCard.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
@@ -316,10 +316,4 @@ function Ride({
       </div>
     </main>
   )
-}
-
-function stationAt(profile: NonNullable<PlanDocument['profile']>, time: StageTime): number {
-  const car: CarState = { station: 0, speed: 0 }
-  carAtInPlace(profile, time, car)
-  return car.station
 }
