@@ -134,8 +134,7 @@ function Ride({
   const marks = useMemo(() => plan.calls.map((one) => stationAt(profile, one.actBy)), [plan, profile])
 
   useEffect(() => {
-    let frame = 0
-    let shown = -2
+    let [frame, shown] = [0, -2]
     let logged = -1
     let ticks = 0
     const at: CarState = { station: 0, speed: 0 }
@@ -210,7 +209,9 @@ function Ride({
 
   useEffect(() => {
     const keys = (event: KeyboardEvent) => {
-      if (event.target instanceof HTMLElement && /^(INPUT|SELECT|TEXTAREA|BUTTON|A)$/.test(event.target.tagName)) return
+      const tag = event.target instanceof HTMLElement ? event.target.tagName : ''
+      // Fields keep their keys; a button or link keeps only the space that presses it.
+      if (/^(INPUT|SELECT|TEXTAREA)$/.test(tag) || (event.key === ' ' && /^(BUTTON|A)$/.test(tag))) return
       if (event.key === ' ') playPause()
       else if (event.key === 'ArrowLeft') toCall(call - 1)
       else if (event.key === 'ArrowRight') toCall(call + 1)

@@ -147,10 +147,17 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
             ))}
           </select>
         </label>
-        <Figure name="lead" value={plan.run.lead} step={0.5} most={8} unit="s" set={(value) => ask({ lead: value })} />
+        <Figure
+          name="lead"
+          value={lead ?? plan.run.lead}
+          step={0.5}
+          most={8}
+          unit="s"
+          set={(value) => ask({ lead: value })}
+        />
         <Figure
           name="reaction"
-          value={plan.run.reactionTime}
+          value={reaction ?? plan.run.reactionTime}
           step={0.05}
           most={3}
           unit="s"
@@ -158,7 +165,7 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
         />
         <Figure
           name="reading"
-          value={plan.run.rate}
+          value={rate ?? plan.run.rate}
           step={10}
           least={120}
           most={320}
