@@ -135,8 +135,7 @@ function Ride({
 
   useEffect(() => {
     let [frame, shown] = [0, -2]
-    let logged = -1
-    let ticks = 0
+    let [logged, ticks] = [-1, 0]
     const at: CarState = { station: 0, speed: 0 }
     const tick = () => {
       const now = player.stageHeard()
