@@ -1,0 +1,72 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { acceptCertain, applyFixes } from '../../../server/notes/acceptCertain.ts'
+import { parseNotes } from '../../../server/notes/parseNotes.ts'
+
+const repaired = (text: string) => acceptCertain(text, { dictated: true }).text
+const SPOKEN = [
+  'for',
+  'left',
+  'to',
+  'right',
+  '55',
+  '340',
+  'write',
+  'over',
+  'of',
+  'a',
+  'crest',
+  'in',
+  'side',
+  '14',
+  ',',
+  '!',
+]
+
+describe('dictation repair', () => {
+  it('hears a homophone as the grade it was', () => {
+    expect(repaired('60 for left 80')).toBe('60 four left 80')
+  })
+
+  it('parts a distance and a grade that were written as one number', () => {
+    expect(repaired('keep left 76 left 40')).toBe('keep left 70, 6 left 40')
+  })
+
+  it('makes two words one where they are one in the table', () => {
+    expect(repaired('four left rocks in side 60')).toBe('four left rocks inside 60')
+  })
+
+  it('offers nothing certain on clean typed notes', () => {
+    expect(acceptCertain('5 left long, 60, 3 right tightens 2, 120').taken).toEqual([])
+  })
+
+  it('never calls a teen for a ty certain', () => {
+    const teens = parseNotes('5 left thirteen 4 right', { dictated: true, repair: true }).diagnostics
+    expect(teens.filter((one) => one.code === 'teen').map((one) => one.certain)).toEqual([false])
+  })
+
+  it('leaves the text untouched until a fix is taken', () => {
+    expect(parseNotes('60 for left', { dictated: true, repair: true }).notes.text).toBe('60 for left')
+  })
+
+  it('keeps elements in order and inside the text whatever was said', () => {
+    fc.assert(
+      fc.property(fc.array(fc.oneof(fc.constantFrom(...SPOKEN), fc.string())), (words) => {
+        const text = words.join(' ')
+        let at = 0
+        for (const element of parseNotes(text, { repair: true }).notes.calls.flatMap((call) => call.elements)) {
+          expect(element.from).toBeGreaterThanOrEqual(at)
+          expect(text.slice(element.from, element.to)).toBe(element.text)
+          at = element.to
+        }
+      }),
+      { numRuns: 500, seed: 7 },
+    )
+  })
+})
+
+describe('applying fixes', () => {
+  it('refuses a range outside the text', () => {
+    expect(() => applyFixes('ab', [{ label: '', from: 1, to: 3, insert: '' }])).toThrow(RangeError)
+  })
+})
