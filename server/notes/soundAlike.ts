@@ -2,7 +2,7 @@ import { dictionary } from 'cmu-pronouncing-dictionary'
 import type { Lexicon } from './lexicon.ts'
 import { VOCABULARY } from './vocabulary.ts'
 
-/** Sounds of one class are easily taken for one another (measured on the noise of notes-grammar §7). */
+/** Sounds of one class are easily taken for one another: grouped by place and manner of speaking, from memory, not fitted to data. */
 const CLASSES = ['p b', 't d', 'k g', 'f v th dh', 's z sh zh', 'ch jh', 'm n ng', 'l r', 'w y hh']
 const classOf = new Map(CLASSES.flatMap((sounds, i) => sounds.split(' ').map((sound) => [sound.toUpperCase(), i])))
 const isVowel = (sound: string) => /^[AEIOU]/.test(sound)
