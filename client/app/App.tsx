@@ -1,0 +1,68 @@
+import { Suspense, useEffect, useState } from 'react'
+import type { StageDetail } from '../../server/api/wire.ts'
+import { request } from '../connection/request.ts'
+import { StagesPage } from '../library/StagesPage.tsx'
+import { PAGES } from './pages.ts'
+import { followLinks, go, usePlace } from './router.ts'
+
+const LAST_STAGE = 'say-when.stage'
+
+export function App() {
+  const place = usePlace()
+  const stageId = place.stageId ?? localStorage.getItem(LAST_STAGE)
+  const [title, setTitle] = useState<string | null>(null)
+  const page = PAGES.find((one) => one.id === place.page && place.stageId !== null)
+
+  useEffect(() => {
+    if (place.stageId) localStorage.setItem(LAST_STAGE, place.stageId)
+  }, [place.stageId])
+
+  useEffect(() => {
+    setTitle(null)
+    if (!stageId) return
+    let alive = true
+    request<StageDetail>(`/stages/${stageId}`).then(
+      (stage) => alive && setTitle(stage.title),
+      () => {
+        if (!alive) return
+        localStorage.removeItem(LAST_STAGE)
+      },
+    )
+    return () => {
+      alive = false
+    }
+  }, [stageId])
+
+  useEffect(() => {
+    document.title = `${page ? `${page.title} · ${title ?? 'stage'} · ` : ''}Say When`
+  }, [page, title])
+
+  return (
+    // biome-ignore lint/a11y/useKeyWithClickEvents: links inside answer the keyboard themselves
+    // biome-ignore lint/a11y/noStaticElementInteractions: it only keeps clicks on links in the page
+    <div onClick={followLinks} className={page?.id === 'drive' ? 'dusk shell' : 'shell'}>
+      <header className="top">
+        <strong>Say When</strong>
+        <nav aria-label="Pages">
+          <a href="/" aria-current={page ? undefined : 'page'}>
+            Stages
+          </a>
+          {title !== null &&
+            PAGES.map((one) => (
+              <a key={one.id} href={`/stages/${stageId}/${one.id}`} aria-current={one === page ? 'page' : undefined}>
+                {one.title}
+              </a>
+            ))}
+        </nav>
+        <span className="where">{title ?? ' '}</span>
+      </header>
+      {page ? (
+        <Suspense fallback={<main aria-busy="true">Opening {page.title} …</main>}>
+          <page.component key={place.stageId} stageId={place.stageId!} query={place.query} />
+        </Suspense>
+      ) : (
+        <StagesPage open={(id, to) => go(`/stages/${id}/${to}`)} />
+      )}
+    </div>
+  )
+}

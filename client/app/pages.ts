@@ -1,0 +1,19 @@
+import { type ComponentType, lazy, type LazyExoticComponent } from 'react'
+
+export interface PageProps {
+  readonly stageId: string
+  readonly query: URLSearchParams
+}
+
+export interface Page {
+  readonly id: string
+  readonly title: string
+  readonly component: LazyExoticComponent<ComponentType<PageProps>>
+}
+
+/** Pages of a stage, each loaded when it is opened; the 3D road comes only with Drive. */
+export const PAGES: readonly Page[] = [
+  { id: 'write', title: 'Write', component: lazy(() => import('../editor/WritePage.tsx')) },
+  { id: 'fit', title: 'Fit', component: lazy(() => import('../rehearsal/FitPage.tsx')) },
+  { id: 'drive', title: 'Drive', component: lazy(() => import('../rehearsal/DrivePage.tsx')) },
+]

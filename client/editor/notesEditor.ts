@@ -1,0 +1,161 @@
+import { autocompletion, type CompletionContext, closeBrackets } from '@codemirror/autocomplete'
+import { defaultKeymap, history, historyKeymap } from '@codemirror/commands'
+import { type Diagnostic as Mark, forceLinting, linter, lintKeymap, setDiagnostics } from '@codemirror/lint'
+import { EditorState, RangeSetBuilder, StateEffect, StateField } from '@codemirror/state'
+import { Decoration, type DecorationSet, EditorView, GutterMarker, gutter, keymap } from '@codemirror/view'
+import type { VocabularyEntry } from '../../server/api/wire.ts'
+import type { Diagnostic, ParsedNotes } from '../../server/notes/notes.ts'
+
+/** What stands beside a line: when its first call is said, and what is over. */
+export interface LineTimes {
+  readonly said: string
+  readonly over: string
+}
+
+const setMarks = StateEffect.define<DecorationSet>()
+const setTimes = StateEffect.define<ReadonlyMap<number, LineTimes>>()
+const setLit = StateEffect.define<{ from: number; to: number } | null>()
+
+const marks = StateField.define<DecorationSet>({
+  create: () => Decoration.none,
+  update: (value, transaction) => {
+    let next = value.map(transaction.changes)
+    for (const effect of transaction.effects) if (effect.is(setMarks)) next = effect.value
+    return next
+  },
+  provide: (field) => EditorView.decorations.from(field),
+})
+
+const lit = StateField.define<DecorationSet>({
+  create: () => Decoration.none,
+  update: (value, transaction) => {
+    let next = value.map(transaction.changes)
+    for (const effect of transaction.effects) {
+      if (effect.is(setLit)) next = effect.value === null || effect.value.to > transaction.state.doc.length ? Decoration.none : Decoration.set([litMark.range(effect.value.from, effect.value.to)])
+    }
+    return next
+  },
+  provide: (field) => EditorView.decorations.from(field),
+})
+const litMark = Decoration.mark({ class: 'note-lit' })
+
+const times = StateField.define<ReadonlyMap<number, LineTimes>>({
+  create: () => new Map(),
+  update: (value, transaction) => {
+    for (const effect of transaction.effects) if (effect.is(setTimes)) return effect.value
+    return value
+  },
+})
+
+class TimeMarker extends GutterMarker {
+  private readonly text: string
+  private readonly className: string
+  constructor(text: string, className: string) {
+    super()
+    this.text = text
+    this.className = className
+  }
+  override eq(other: TimeMarker): boolean {
+    return other.text === this.text && other.className === this.className
+  }
+  override toDOM(): Node {
+    const span = document.createElement('span')
+    span.textContent = this.text
+    span.className = this.className
+    return span
+  }
+}
+
+const timeGutter = gutter({
+  class: 'note-times',
+  lineMarker: (view, line) => {
+    const found = view.state.field(times).get(view.state.doc.lineAt(line.from).number)
+    if (!found) return null
+    return new TimeMarker(found.over || found.said, found.over ? 'over' : 'said')
+  },
+  lineMarkerChange: (update) => update.transactions.some((transaction) => transaction.effects.some((effect) => effect.is(setTimes))),
+  initialSpacer: () => new TimeMarker('0:00.0', 'said'),
+})
+
+const KIND_CLASSES: Readonly<Record<string, string>> = { corner: 'note-corner', distance: 'note-distance', link: 'note-link', unknown: 'note-unknown' }
+
+export interface EditorHooks {
+  readonly changed: (text: string) => void
+  readonly cursor: (offset: number) => void
+  readonly vocabulary: () => readonly VocabularyEntry[]
+}
+
+/** The notes editor: plain text with what was understood laid over it. */
+export function createEditor(parent: HTMLElement, text: string, hooks: EditorHooks): EditorView {
+  return new EditorView({
+    parent,
+    state: EditorState.create({
+      doc: text,
+      extensions: [
+        history(),
+        closeBrackets(),
+        keymap.of([...defaultKeymap, ...historyKeymap, ...lintKeymap]),
+        EditorView.lineWrapping,
+        EditorView.contentAttributes.of({ 'aria-label': 'Pace notes', spellcheck: 'false', autocapitalize: 'off' }),
+        timeGutter,
+        times,
+        marks,
+        lit,
+        linter(null),
+        autocompletion({ override: [(context) => complete(context, hooks.vocabulary())], activateOnTyping: true }),
+        EditorView.updateListener.of((update) => {
+          if (update.docChanged) hooks.changed(update.state.doc.toString())
+          if (update.selectionSet || update.docChanged) hooks.cursor(update.state.selection.main.head)
+        }),
+      ],
+    }),
+  })
+}
+
+function complete(context: CompletionContext, vocabulary: readonly VocabularyEntry[]) {
+  const word = context.matchBefore(/[\p{L}']+/u)
+  if (!word || word.to - word.from < 2) return null
+  return {
+    from: word.from,
+    options: vocabulary.flatMap((row) => row.forms.filter((form) => form.length > 2).map((form) => ({ label: form, detail: row.kind, info: row.help }))),
+    validFor: /^[\p{L}' ]*$/u,
+  }
+}
+
+/** Lays a parse over the text it was made of; a parse of an older text is left. */
+export function showParse(view: EditorView, parsed: ParsedNotes): void {
+  if (view.state.doc.toString() !== parsed.notes.text) return
+  const builder = new RangeSetBuilder<Decoration>()
+  for (const element of parsed.notes.calls.flatMap((call) => call.elements)) {
+    const name = KIND_CLASSES[element.kind]
+    if (name && element.to > element.from) builder.add(element.from, element.to, Decoration.mark({ class: name }))
+  }
+  view.dispatch({ effects: setMarks.of(builder.finish()) })
+  view.dispatch(setDiagnostics(view.state, parsed.diagnostics.map(toMark)))
+  forceLinting(view)
+}
+
+function toMark(diagnostic: Diagnostic): Mark {
+  const fixes = [diagnostic.fix, ...(diagnostic.others ?? [])].filter((fix) => fix !== undefined)
+  return {
+    from: diagnostic.from,
+    to: Math.max(diagnostic.to, diagnostic.from + 1),
+    severity: diagnostic.severity === 'hint' ? 'hint' : diagnostic.severity,
+    message: diagnostic.message,
+    actions: fixes.map((fix) => ({
+      name: fix.label,
+      // Applied where the doubt stands now, after whatever was typed since.
+      apply: (view, from, to) => view.dispatch({ changes: { from: from + (fix.from - diagnostic.from), to: to + (fix.to - diagnostic.to), insert: fix.insert } }),
+    })),
+  }
+}
+
+export const showTimes = (view: EditorView, by: ReadonlyMap<number, LineTimes>): void => view.dispatch({ effects: setTimes.of(by) })
+export const light = (view: EditorView, range: { from: number; to: number } | null): void => view.dispatch({ effects: setLit.of(range) })
+
+/** Several fixes as one change, so that one undo takes them all back. */
+export function applyAll(view: EditorView, diagnostics: readonly Diagnostic[]): void {
+  const changes = diagnostics.flatMap((one) => (one.fix ? [{ from: one.fix.from, to: one.fix.to, insert: one.fix.insert }] : [])).sort((a, b) => a.from - b.from)
+  const apart = changes.filter((change, i) => i === 0 || change.from >= changes[i - 1]!.to)
+  view.dispatch({ changes: apart, userEvent: 'input.fixes' })
+}

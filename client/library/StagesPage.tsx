@@ -1,0 +1,196 @@
+import { type FormEvent, useCallback, useEffect, useRef, useState } from 'react'
+import type { StageDetail, StageSummary } from '../../server/api/wire.ts'
+import { request, send } from '../connection/request.ts'
+import { lengthInWords, speedInWords } from '../look/words.ts'
+
+/** Stages: the library, a way in by file or paste, and the cautions that stand on the first screen. */
+export function StagesPage({ open }: { open: (id: string, page: string) => void }) {
+  const [stages, setStages] = useState<readonly StageSummary[] | null>(null)
+  const [problem, setProblem] = useState<string | null>(null)
+  const [busy, setBusy] = useState<string | null>(null)
+
+  const load = useCallback(() => {
+    request<StageSummary[]>('/stages').then(setStages, (error: Error) => setProblem(error.message))
+  }, [])
+  useEffect(load, [load])
+
+  async function work<T>(what: string, task: () => Promise<T>): Promise<T | undefined> {
+    setBusy(what)
+    setProblem(null)
+    try {
+      return await task()
+    } catch (error) {
+      setProblem((error as Error).message)
+      return undefined
+    } finally {
+      setBusy(null)
+    }
+  }
+
+  const openDemo = async (which: string, page: string) => {
+    const stage = await work('Opening the demo', () => request<StageDetail>('/demo', send('POST', { which })))
+    if (stage) open(stage.id, page)
+  }
+  const remove = async (stage: StageSummary) => {
+    if (!confirm(`Move "${stage.title}" to the library's trash folder?`)) return
+    await work('Moving to the trash', () => request(`/stages/${stage.id}`, { method: 'DELETE' }))
+    load()
+  }
+
+  return (
+    <main className="stack">
+      <h1>Rehearse a stage’s pace notes, at stage speed, at your desk</h1>
+      <p className="caution">
+        A rehearsal on private premises only; never while driving on a road open to others. Speeds are targets for practice, not advice: event regulations, marshals,
+        local law and licensed coaching come first. Braking and reaction values are typical, from named sources, and can be wrong for your crew, car and surface. A
+        road drawn from notes or from a noisy log is marked so.
+      </p>
+      <div className="row">
+        <button type="button" onClick={() => openDemo('tarn-hollow', 'drive')}>
+          Ride the demo stage
+        </button>
+        <button type="button" onClick={() => openDemo('skerry-road', 'drive')}>
+          Demo: coast road
+        </button>
+        <button type="button" onClick={() => openDemo('quarry-steps', 'drive')}>
+          Demo: notes only
+        </button>
+      </div>
+      <p role="status">{busy ? `${busy} …` : ' '}</p>
+      {problem && (
+        <p className="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      <NewStage work={work} done={(id) => open(id, 'write')} />
+      <h2>Your stages</h2>
+      {stages === null ? (
+        <p aria-busy="true">Reading the library …</p>
+      ) : stages.length === 0 ? (
+        <p className="soft">None yet. Ride the demo, or begin one with a route file or your notes.</p>
+      ) : (
+        <StageTable stages={stages} remove={remove} />
+      )}
+    </main>
+  )
+}
+
+function StageTable({ stages, remove }: { stages: readonly StageSummary[]; remove: (stage: StageSummary) => void }) {
+  return (
+    <div style={{ overflowX: 'auto' }}>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">stage</th>
+            <th scope="col" className="number">
+              length
+            </th>
+            <th scope="col" className="number">
+              calls
+            </th>
+            <th scope="col">target</th>
+            <th scope="col">open</th>
+          </tr>
+        </thead>
+        <tbody>
+          {stages.map((stage) => (
+            <tr key={stage.id}>
+              <th scope="row">
+                {stage.title}
+                {stage.problem && <div className="small over">{stage.problem}</div>}
+              </th>
+              <td className="number">{stage.length === null ? '–' : lengthInWords(stage.length, stage.units)}</td>
+              <td className="number">{stage.calls}</td>
+              <td>
+                {stage.target.kind === 'average' ? speedInWords(stage.target.speed, stage.units) : 'a stage time'}, {stage.surface}
+                {stage.hasRoute ? '' : ', road drawn from notes'}
+              </td>
+              <td>
+                <span className="row">
+                  <a href={`/stages/${stage.id}/write`} aria-label={`write ${stage.title}`}>
+                    write
+                  </a>
+                  <a href={`/stages/${stage.id}/fit`} aria-label={`fit ${stage.title}`}>
+                    fit
+                  </a>
+                  <a href={`/stages/${stage.id}/drive`} aria-label={`drive ${stage.title}`}>
+                    drive
+                  </a>
+                  <button type="button" className="quiet small" aria-label={`delete ${stage.title}`} onClick={() => remove(stage)}>
+                    delete
+                  </button>
+                </span>
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  )
+}
+
+type Work = <T>(what: string, task: () => Promise<T>) => Promise<T | undefined>
+
+function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
+  const [title, setTitle] = useState('')
+  const [notes, setNotes] = useState('')
+  const [file, setFile] = useState<File | null>(null)
+  const [over, setOver] = useState(false)
+  const input = useRef<HTMLInputElement>(null)
+
+  async function begin(event: FormEvent): Promise<void> {
+    event.preventDefault()
+    const name = title.trim() || file?.name.replace(/\.[^.]+$/, '') || 'New stage'
+    const stage = await work('Beginning the stage', async () => {
+      const made = await request<StageDetail>('/stages', send('POST', { title: name, notes }))
+      if (file) {
+        try {
+          await request(`/stages/${made.id}/route?name=${encodeURIComponent(file.name)}`, { method: 'PUT', body: file, headers: { 'content-type': 'application/octet-stream' } })
+        } catch (error) {
+          // Without notes an unreadable file leaves nothing worth a stage; with notes the stage stays.
+          if (notes.trim() === '') await request(`/stages/${made.id}`, { method: 'DELETE' })
+          throw error
+        }
+      }
+      return made
+    })
+    if (stage) done(stage.id)
+  }
+
+  return (
+    <form className="stack rule" style={{ paddingTop: '1rem' }} onSubmit={begin}>
+      <h2>Begin a stage</h2>
+      <label>
+        Name <input type="text" value={title} maxLength={120} onChange={(event) => setTitle(event.target.value)} placeholder="as you call it" />
+      </label>
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a second way; the button beside it is the first */}
+      <div
+        className="row"
+        style={{ border: `1px dashed ${over ? 'var(--mark)' : 'var(--soft)'}`, padding: '0.9rem' }}
+        onDragOver={(event) => {
+          event.preventDefault()
+          setOver(true)
+        }}
+        onDragLeave={() => setOver(false)}
+        onDrop={(event) => {
+          event.preventDefault()
+          setOver(false)
+          setFile(event.dataTransfer.files[0] ?? null)
+        }}
+      >
+        <button type="button" onClick={() => input.current?.click()}>
+          Choose a route file
+        </button>
+        <input ref={input} type="file" hidden aria-label="Route file" onChange={(event) => setFile(event.target.files?.[0] ?? null)} />
+        <span className="soft">{file ? file.name : 'or drop it here: a log of the road (GPX). Without one the road is drawn from the notes.'}</span>
+      </div>
+      <label style={{ display: 'block' }}>
+        Notes, as you write them
+        <textarea rows={5} value={notes} onChange={(event) => setNotes(event.target.value)} placeholder={'start 80, 5 right over crest into 4 left long, 60\ncaution 3 right tightens 2, don’t cut'} />
+      </label>
+      <button type="submit" disabled={notes.trim() === '' && file === null}>
+        Begin
+      </button>
+    </form>
+  )
+}
