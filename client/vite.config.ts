@@ -7,5 +7,10 @@ export default defineConfig({
   root: new URL('.', import.meta.url).pathname,
   plugins: [react()],
   build: { outDir: 'dist', emptyOutDir: true, chunkSizeWarningLimit: 1400, modulePreload: { polyfill: false } },
-  server: { proxy: { '/api': { target: SERVER, changeOrigin: true }, '/live': { target: SERVER, ws: true, changeOrigin: true } } },
+  server: {
+    proxy: {
+      '/api': { target: SERVER, changeOrigin: true },
+      '/live': { target: SERVER, ws: true, changeOrigin: true },
+    },
+  },
 })

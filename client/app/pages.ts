@@ -1,4 +1,4 @@
-import { type ComponentType, lazy, type LazyExoticComponent } from 'react'
+import { type ComponentType, type LazyExoticComponent, lazy } from 'react'
 
 export interface PageProps {
   readonly stageId: string

@@ -1,5 +1,5 @@
-import type { ParsedNotes } from '../../server/notes/notes.ts'
 import type { ClientMessage, PlanDocument, PlanRequest, ServerMessage } from '../../server/api/wire.ts'
+import type { ParsedNotes } from '../../server/notes/notes.ts'
 import { RequestProblem } from './request.ts'
 
 type Waiting = {
@@ -88,7 +88,11 @@ export async function changePlan(stage: string, request: PlanRequest): Promise<P
   return answer.plan
 }
 
-export async function prepareSpeech(stage: string, request: PlanRequest, onProgress: (done: number, total: number) => void): Promise<PlanDocument> {
+export async function prepareSpeech(
+  stage: string,
+  request: PlanRequest,
+  onProgress: (done: number, total: number) => void,
+): Promise<PlanDocument> {
   const answer = await live.ask({ type: 'speech.prepare', stage, request }, onProgress)
   if (answer.type !== 'speech.ready') throw new Error(`unexpected ${answer.type}`)
   return answer.plan

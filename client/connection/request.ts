@@ -11,7 +11,13 @@ export class RequestProblem extends Error {
   }
 }
 
-const GONE: Problem = { type: 'about:blank', title: 'No answer', status: 0, detail: 'Say When does not answer. Is it still running? Start it again with npm start; what you typed is kept in this browser.' }
+const GONE: Problem = {
+  type: 'about:blank',
+  title: 'No answer',
+  status: 0,
+  detail:
+    'Say When does not answer. Is it still running? Start it again with npm start; what you typed is kept in this browser.',
+}
 
 /** JSON of an API path. Rejects with RequestProblem. */
 export async function request<T>(path: string, init?: RequestInit): Promise<T> {
@@ -33,4 +39,8 @@ export async function request<T>(path: string, init?: RequestInit): Promise<T> {
   throw new RequestProblem(problem)
 }
 
-export const send = (method: string, body: unknown): RequestInit => ({ method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) })
+export const send = (method: string, body: unknown): RequestInit => ({
+  method,
+  headers: { 'content-type': 'application/json' },
+  body: JSON.stringify(body),
+})

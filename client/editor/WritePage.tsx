@@ -1,6 +1,13 @@
 import type { EditorView } from '@codemirror/view'
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react'
-import type { PlacementView, PlanDocument, RoadTable, StageDetail, VersionSummary, VocabularyEntry } from '../../server/api/wire.ts'
+import type {
+  PlacementView,
+  PlanDocument,
+  RoadTable,
+  StageDetail,
+  VersionSummary,
+  VocabularyEntry,
+} from '../../server/api/wire.ts'
 import type { Diagnostic, ParsedNotes } from '../../server/notes/notes.ts'
 import { changePlan, parseNotes, Superseded } from '../connection/live.ts'
 import { request, send } from '../connection/request.ts'
@@ -79,9 +86,12 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   }, [stage.id])
 
   useEffect(() => {
-    request<VocabularyEntry[]>('/vocabulary').then((rows) => {
-      vocabulary.current = rows
-    }, () => {})
+    request<VocabularyEntry[]>('/vocabulary').then(
+      (rows) => {
+        vocabulary.current = rows
+      },
+      () => {},
+    )
     let rest: ReturnType<typeof setTimeout> | undefined
     const take = (fresh: ParsedNotes) => {
       latest.current = fresh
@@ -176,9 +186,21 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
                 accept {certain.length} certain {certain.length === 1 ? 'fix' : 'fixes'}
               </button>
             )}
-            <Versions stageId={stage.id} restore={(text) => view.current?.dispatch({ changes: { from: 0, to: view.current.state.doc.length, insert: text } })} />
+            <Versions
+              stageId={stage.id}
+              restore={(text) =>
+                view.current?.dispatch({ changes: { from: 0, to: view.current.state.doc.length, insert: text } })
+              }
+            />
           </div>
-          {parsed && <Doubts diagnostics={parsed.diagnostics} text={parsed.notes.text} reasons={parsed.notes.reasons} jump={(offset) => view.current?.dispatch({ selection: { anchor: offset }, scrollIntoView: true })} />}
+          {parsed && (
+            <Doubts
+              diagnostics={parsed.diagnostics}
+              text={parsed.notes.text}
+              reasons={parsed.notes.reasons}
+              jump={(offset) => view.current?.dispatch({ selection: { anchor: offset }, scrollIntoView: true })}
+            />
+          )}
         </div>
       </section>
       <section className="map" aria-label="Road">
@@ -190,7 +212,8 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
         {road && (
           <>
             <p className="small soft about">
-              {road.source === 'notes' ? 'drawn from the notes, not measured' : 'plan, north up'} · {(road.length / 1000).toFixed(2)} km
+              {road.source === 'notes' ? 'drawn from the notes, not measured' : 'plan, north up'} ·{' '}
+              {(road.length / 1000).toFixed(2)} km
               {Object.entries(road.losses).map(([reason, count]) => ` · ${reason}: ${count}`)}
             </p>
             <PlanView road={road} labels={labels} lit={lit} choose={jumpTo} anchor={anchor} />
@@ -221,11 +244,25 @@ function lineTimes(plan: PlanDocument): Map<number, LineTimes> {
   return by
 }
 
-function Doubts({ diagnostics, text, reasons, jump }: { diagnostics: readonly Diagnostic[]; text: string; reasons: ParsedNotes['notes']['reasons']; jump: (offset: number) => void }) {
+function Doubts({
+  diagnostics,
+  text,
+  reasons,
+  jump,
+}: {
+  diagnostics: readonly Diagnostic[]
+  text: string
+  reasons: ParsedNotes['notes']['reasons']
+  jump: (offset: number) => void
+}) {
   const line = (offset: number) => text.slice(0, offset).split('\n').length
   return (
     <details open={diagnostics.length > 0 && diagnostics.length < 6}>
-      <summary>{diagnostics.length === 0 ? 'Nothing doubtful; how it was read' : `${diagnostics.length} doubtful ${diagnostics.length === 1 ? 'place' : 'places'}`}</summary>
+      <summary>
+        {diagnostics.length === 0
+          ? 'Nothing doubtful; how it was read'
+          : `${diagnostics.length} doubtful ${diagnostics.length === 1 ? 'place' : 'places'}`}
+      </summary>
       <ul className="small">
         {diagnostics.slice(0, 200).map((one) => (
           <li key={`${one.from}-${one.code}`}>
@@ -249,7 +286,11 @@ function Findings({ placed, jump }: { placed: PlacementView; jump: (call: number
   const { findings } = placed
   return (
     <div className="findings">
-      <h2>{findings.length === 0 ? 'Notes and road agree' : `Notes against road: ${findings.length} ${findings.length === 1 ? 'finding' : 'findings'}`}</h2>
+      <h2>
+        {findings.length === 0
+          ? 'Notes and road agree'
+          : `Notes against road: ${findings.length} ${findings.length === 1 ? 'finding' : 'findings'}`}
+      </h2>
       <ul>
         {findings.map((finding) => (
           <li key={`${finding.station}-${finding.code}`}>
@@ -273,7 +314,8 @@ function Versions({ stageId, restore }: { stageId: string; restore: (text: strin
   return (
     <details
       onToggle={(event) => {
-        if (event.currentTarget.open) request<VersionSummary[]>(`/stages/${stageId}/versions`).then(setList, () => setList([]))
+        if (event.currentTarget.open)
+          request<VersionSummary[]>(`/stages/${stageId}/versions`).then(setList, () => setList([]))
       }}
     >
       <summary>Earlier versions</summary>
@@ -285,7 +327,16 @@ function Versions({ stageId, restore }: { stageId: string; restore: (text: strin
         <ul className="small versions">
           {list.map((version) => (
             <li key={version.id}>
-              <button type="button" className="quiet" onClick={() => request<{ text: string }>(`/stages/${stageId}/versions/${version.id}`).then(({ text }) => setShown({ id: version.id, text }), () => {})}>
+              <button
+                type="button"
+                className="quiet"
+                onClick={() =>
+                  request<{ text: string }>(`/stages/${stageId}/versions/${version.id}`).then(
+                    ({ text }) => setShown({ id: version.id, text }),
+                    () => {},
+                  )
+                }
+              >
                 {new Date(version.savedAt * 1000).toLocaleString()}, {version.words} words
               </button>
             </li>

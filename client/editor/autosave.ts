@@ -1,4 +1,4 @@
-import { request, RequestProblem, send } from '../connection/request.ts'
+import { RequestProblem, request, send } from '../connection/request.ts'
 import { dropDraft, keepDraft } from './draftStore.ts'
 
 export type SaveState = 'saved' | 'saving' | 'kept here' | 'conflict'
@@ -42,7 +42,10 @@ export class Autosave {
     this.pending = null
     this.busy = true
     try {
-      const { revision } = await request<{ revision: number }>(`/stages/${this.stage}/notes`, send('PUT', { text, base: this.revision }))
+      const { revision } = await request<{ revision: number }>(
+        `/stages/${this.stage}/notes`,
+        send('PUT', { text, base: this.revision }),
+      )
       this.revision = revision
       if (this.pending === null) {
         await dropDraft(this.stage).catch(() => {})

@@ -35,4 +35,5 @@ async function within<T>(mode: IDBTransactionMode, work: (store: IDBObjectStore)
 
 export const keepDraft = (draft: Draft): Promise<unknown> => within('readwrite', (store) => store.put(draft))
 export const dropDraft = (stage: string): Promise<unknown> => within('readwrite', (store) => store.delete(stage))
-export const readDraft = (stage: string): Promise<Draft | undefined> => within('readonly', (store) => store.get(stage) as IDBRequest<Draft | undefined>)
+export const readDraft = (stage: string): Promise<Draft | undefined> =>
+  within('readonly', (store) => store.get(stage) as IDBRequest<Draft | undefined>)

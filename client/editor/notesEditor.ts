@@ -1,6 +1,6 @@
 import { autocompletion, type CompletionContext, closeBrackets } from '@codemirror/autocomplete'
 import { defaultKeymap, history, historyKeymap } from '@codemirror/commands'
-import { type Diagnostic as Mark, forceLinting, linter, lintKeymap, setDiagnostics } from '@codemirror/lint'
+import { forceLinting, linter, lintKeymap, type Diagnostic as Mark, setDiagnostics } from '@codemirror/lint'
 import { EditorState, RangeSetBuilder, StateEffect, StateField } from '@codemirror/state'
 import { Decoration, type DecorationSet, EditorView, GutterMarker, gutter, keymap } from '@codemirror/view'
 import type { VocabularyEntry } from '../../server/api/wire.ts'
@@ -31,7 +31,11 @@ const lit = StateField.define<DecorationSet>({
   update: (value, transaction) => {
     let next = value.map(transaction.changes)
     for (const effect of transaction.effects) {
-      if (effect.is(setLit)) next = effect.value === null || effect.value.to > transaction.state.doc.length ? Decoration.none : Decoration.set([litMark.range(effect.value.from, effect.value.to)])
+      if (effect.is(setLit))
+        next =
+          effect.value === null || effect.value.to > transaction.state.doc.length
+            ? Decoration.none
+            : Decoration.set([litMark.range(effect.value.from, effect.value.to)])
     }
     return next
   },
@@ -73,11 +77,17 @@ const timeGutter = gutter({
     if (!found) return null
     return new TimeMarker(found.over || found.said, found.over ? 'over' : 'said')
   },
-  lineMarkerChange: (update) => update.transactions.some((transaction) => transaction.effects.some((effect) => effect.is(setTimes))),
+  lineMarkerChange: (update) =>
+    update.transactions.some((transaction) => transaction.effects.some((effect) => effect.is(setTimes))),
   initialSpacer: () => new TimeMarker('0:00.0', 'said'),
 })
 
-const KIND_CLASSES: Readonly<Record<string, string>> = { corner: 'note-corner', distance: 'note-distance', link: 'note-link', unknown: 'note-unknown' }
+const KIND_CLASSES: Readonly<Record<string, string>> = {
+  corner: 'note-corner',
+  distance: 'note-distance',
+  link: 'note-link',
+  unknown: 'note-unknown',
+}
 
 export interface EditorHooks {
   readonly changed: (text: string) => void
@@ -117,7 +127,9 @@ function complete(context: CompletionContext, vocabulary: readonly VocabularyEnt
   if (!word || word.to - word.from < 2) return null
   return {
     from: word.from,
-    options: vocabulary.flatMap((row) => row.forms.filter((form) => form.length > 2).map((form) => ({ label: form, detail: row.kind, info: row.help }))),
+    options: vocabulary.flatMap((row) =>
+      row.forms.filter((form) => form.length > 2).map((form) => ({ label: form, detail: row.kind, info: row.help })),
+    ),
     validFor: /^[\p{L}' ]*$/u,
   }
 }
@@ -145,17 +157,24 @@ function toMark(diagnostic: Diagnostic): Mark {
     actions: fixes.map((fix) => ({
       name: fix.label,
       // Applied where the doubt stands now, after whatever was typed since.
-      apply: (view, from, to) => view.dispatch({ changes: { from: from + (fix.from - diagnostic.from), to: to + (fix.to - diagnostic.to), insert: fix.insert } }),
+      apply: (view, from, to) =>
+        view.dispatch({
+          changes: { from: from + (fix.from - diagnostic.from), to: to + (fix.to - diagnostic.to), insert: fix.insert },
+        }),
     })),
   }
 }
 
-export const showTimes = (view: EditorView, by: ReadonlyMap<number, LineTimes>): void => view.dispatch({ effects: setTimes.of(by) })
-export const light = (view: EditorView, range: { from: number; to: number } | null): void => view.dispatch({ effects: setLit.of(range) })
+export const showTimes = (view: EditorView, by: ReadonlyMap<number, LineTimes>): void =>
+  view.dispatch({ effects: setTimes.of(by) })
+export const light = (view: EditorView, range: { from: number; to: number } | null): void =>
+  view.dispatch({ effects: setLit.of(range) })
 
 /** Several fixes as one change, so that one undo takes them all back. */
 export function applyAll(view: EditorView, diagnostics: readonly Diagnostic[]): void {
-  const changes = diagnostics.flatMap((one) => (one.fix ? [{ from: one.fix.from, to: one.fix.to, insert: one.fix.insert }] : [])).sort((a, b) => a.from - b.from)
+  const changes = diagnostics
+    .flatMap((one) => (one.fix ? [{ from: one.fix.from, to: one.fix.to, insert: one.fix.insert }] : []))
+    .sort((a, b) => a.from - b.from)
   const apart = changes.filter((change, i) => i === 0 || change.from >= changes[i - 1]!.to)
   view.dispatch({ changes: apart, userEvent: 'input.fixes' })
 }

@@ -41,9 +41,10 @@ export function StagesPage({ open }: { open: (id: string, page: string) => void 
     <main className="stack">
       <h1>Rehearse a stage’s pace notes, at stage speed, at your desk</h1>
       <p className="caution">
-        A rehearsal on private premises only; never while driving on a road open to others. Speeds are targets for practice, not advice: event regulations, marshals,
-        local law and licensed coaching come first. Braking and reaction values are typical, from named sources, and can be wrong for your crew, car and surface. A
-        road drawn from notes or from a noisy log is marked so.
+        A rehearsal on private premises only; never while driving on a road open to others. Speeds are targets for
+        practice, not advice: event regulations, marshals, local law and licensed coaching come first. Braking and
+        reaction values are typical, from named sources, and can be wrong for your crew, car and surface. A road drawn
+        from notes or from a noisy log is marked so.
       </p>
       <div className="row">
         <button type="button" onClick={() => openDemo('tarn-hollow', 'drive')}>
@@ -102,7 +103,8 @@ function StageTable({ stages, remove }: { stages: readonly StageSummary[]; remov
               <td className="number">{stage.length === null ? '–' : lengthInWords(stage.length, stage.units)}</td>
               <td className="number">{stage.calls}</td>
               <td>
-                {stage.target.kind === 'average' ? speedInWords(stage.target.speed, stage.units) : 'a stage time'}, {stage.surface}
+                {stage.target.kind === 'average' ? speedInWords(stage.target.speed, stage.units) : 'a stage time'},{' '}
+                {stage.surface}
                 {stage.hasRoute ? '' : ', road drawn from notes'}
               </td>
               <td>
@@ -116,7 +118,12 @@ function StageTable({ stages, remove }: { stages: readonly StageSummary[]; remov
                   <a href={`/stages/${stage.id}/drive`} aria-label={`drive ${stage.title}`}>
                     drive
                   </a>
-                  <button type="button" className="quiet small" aria-label={`delete ${stage.title}`} onClick={() => remove(stage)}>
+                  <button
+                    type="button"
+                    className="quiet small"
+                    aria-label={`delete ${stage.title}`}
+                    onClick={() => remove(stage)}
+                  >
                     delete
                   </button>
                 </span>
@@ -145,7 +152,11 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
       const made = await request<StageDetail>('/stages', send('POST', { title: name, notes }))
       if (file) {
         try {
-          await request(`/stages/${made.id}/route?name=${encodeURIComponent(file.name)}`, { method: 'PUT', body: file, headers: { 'content-type': 'application/octet-stream' } })
+          await request(`/stages/${made.id}/route?name=${encodeURIComponent(file.name)}`, {
+            method: 'PUT',
+            body: file,
+            headers: { 'content-type': 'application/octet-stream' },
+          })
         } catch (error) {
           // Without notes an unreadable file leaves nothing worth a stage; with notes the stage stays.
           if (notes.trim() === '') await request(`/stages/${made.id}`, { method: 'DELETE' })
@@ -161,7 +172,14 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
     <form className="stack rule" style={{ paddingTop: '1rem' }} onSubmit={begin}>
       <h2>Begin a stage</h2>
       <label>
-        Name <input type="text" value={title} maxLength={120} onChange={(event) => setTitle(event.target.value)} placeholder="as you call it" />
+        Name{' '}
+        <input
+          type="text"
+          value={title}
+          maxLength={120}
+          onChange={(event) => setTitle(event.target.value)}
+          placeholder="as you call it"
+        />
       </label>
       {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a second way; the button beside it is the first */}
       <div
@@ -181,12 +199,25 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
         <button type="button" onClick={() => input.current?.click()}>
           Choose a route file
         </button>
-        <input ref={input} type="file" hidden aria-label="Route file" onChange={(event) => setFile(event.target.files?.[0] ?? null)} />
-        <span className="soft">{file ? file.name : 'or drop it here: a log of the road (GPX). Without one the road is drawn from the notes.'}</span>
+        <input
+          ref={input}
+          type="file"
+          hidden
+          aria-label="Route file"
+          onChange={(event) => setFile(event.target.files?.[0] ?? null)}
+        />
+        <span className="soft">
+          {file ? file.name : 'or drop it here: a log of the road (GPX). Without one the road is drawn from the notes.'}
+        </span>
       </div>
       <label style={{ display: 'block' }}>
         Notes, as you write them
-        <textarea rows={5} value={notes} onChange={(event) => setNotes(event.target.value)} placeholder={'start 80, 5 right over crest into 4 left long, 60\ncaution 3 right tightens 2, don’t cut'} />
+        <textarea
+          rows={5}
+          value={notes}
+          onChange={(event) => setNotes(event.target.value)}
+          placeholder={'start 80, 5 right over crest into 4 left long, 60\ncaution 3 right tightens 2, don’t cut'}
+        />
       </label>
       <button type="submit" disabled={notes.trim() === '' && file === null}>
         Begin

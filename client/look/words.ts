@@ -6,7 +6,8 @@ const MILE = 1609.344
 export const speedInWords = (speed: number, units: Units, digits = 1): string =>
   units === 'miles' ? `${((speed * 3600) / MILE).toFixed(digits)} mph` : `${(speed * 3.6).toFixed(digits)} km/h`
 
-export const lengthInWords = (metres: number, units: Units): string => (units === 'miles' ? `${(metres / MILE).toFixed(2)} mi` : `${(metres / 1000).toFixed(2)} km`)
+export const lengthInWords = (metres: number, units: Units): string =>
+  units === 'miles' ? `${(metres / MILE).toFixed(2)} mi` : `${(metres / 1000).toFixed(2)} km`
 
 /** m:ss.s; a minus before the start. */
 export function clockInWords(seconds: number): string {
@@ -15,4 +16,5 @@ export function clockInWords(seconds: number): string {
 }
 
 /** "one", "two" … in a sentence, digits from ten. */
-export const countInWords = (n: number): string => ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine'][n] ?? String(n)
+export const countInWords = (n: number): string =>
+  ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine'][n] ?? String(n)

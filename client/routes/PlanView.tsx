@@ -29,10 +29,17 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
   const fit = useMemo(() => fitView(road, size), [road, size])
   const [moved, setMoved] = useState<{ x: number; y: number; scale: number } | null>(null)
   const view = moved ?? fit
-  const drag = useRef<{ x: number; y: number; from: { x: number; y: number; scale: number }; call: number | null } | null>(null)
+  const drag = useRef<{
+    x: number
+    y: number
+    from: { x: number; y: number; scale: number }
+    call: number | null
+  } | null>(null)
 
   useEffect(() => {
-    const watch = new ResizeObserver(([entry]) => setSize({ width: Math.max(200, entry!.contentRect.width), height: Math.max(200, entry!.contentRect.height) }))
+    const watch = new ResizeObserver(([entry]) =>
+      setSize({ width: Math.max(200, entry!.contentRect.width), height: Math.max(200, entry!.contentRect.height) }),
+    )
     watch.observe(box.current!)
     return () => watch.disconnect()
   }, [])
@@ -78,7 +85,8 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
   }
   const path = useMemo(() => {
     let d = ''
-    for (let i = 0; i < road.x.length; i++) d += `${i === 0 ? 'M' : 'L'}${(view.x + road.x[i]! * view.scale).toFixed(1)} ${(view.y - road.y[i]! * view.scale).toFixed(1)}`
+    for (let i = 0; i < road.x.length; i++)
+      d += `${i === 0 ? 'M' : 'L'}${(view.x + road.x[i]! * view.scale).toFixed(1)} ${(view.y - road.y[i]! * view.scale).toFixed(1)}`
     return d
   }, [road, view])
   const nearest = (px: number, py: number) => {
@@ -99,6 +107,7 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
     <svg
       ref={box}
       className="plan"
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: keys zoom and move the map, so it must take the focus
       tabIndex={0}
       role="img"
       aria-label={`Plan of the road, north up, ${(road.length / 1000).toFixed(2)} km. Plus and minus zoom, arrows move.`}
@@ -122,7 +131,8 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
       onPointerMove={(event) => {
         const held = drag.current
         if (!held || held.call !== null) return
-        if (Math.hypot(event.clientX - held.x, event.clientY - held.y) > 3) setMoved({ ...held.from, x: held.from.x + event.clientX - held.x, y: held.from.y + event.clientY - held.y })
+        if (Math.hypot(event.clientX - held.x, event.clientY - held.y) > 3)
+          setMoved({ ...held.from, x: held.from.x + event.clientX - held.x, y: held.from.y + event.clientY - held.y })
       }}
       onPointerUp={(event) => {
         const held = drag.current
@@ -146,7 +156,14 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
         )
       })}
       {words.map((word) => (
-        <text key={word.call} x={word.x} y={word.y} textAnchor={word.anchor} data-call={word.call} className={word.call === lit ? 'word lit' : word.sure ? 'word' : 'word unsure'}>
+        <text
+          key={word.call}
+          x={word.x}
+          y={word.y}
+          textAnchor={word.anchor}
+          data-call={word.call}
+          className={word.call === lit ? 'word lit' : word.sure ? 'word' : 'word unsure'}
+        >
           {word.text}
         </text>
       ))}
@@ -159,7 +176,10 @@ function fitView(road: RoadTable, size: { width: number; height: number }) {
   const right = Math.max(...road.x)
   const low = Math.min(...road.y)
   const high = Math.max(...road.y)
-  const scale = Math.min((size.width - 2 * MARGIN) / Math.max(1, right - left), (size.height - 2 * MARGIN) / Math.max(1, high - low))
+  const scale = Math.min(
+    (size.width - 2 * MARGIN) / Math.max(1, right - left),
+    (size.height - 2 * MARGIN) / Math.max(1, high - low),
+  )
   return { scale, x: size.width / 2 - ((left + right) / 2) * scale, y: size.height / 2 + ((low + high) / 2) * scale }
 }
 
@@ -173,7 +193,12 @@ function stretch(pixel: (station: number) => { x: number; y: number }, from: num
 }
 
 /** Words beside the road on the outside of nothing: off to the right of the way of travel, left out where they would lie on others. */
-function placeWords(labels: readonly PlacedLabel[], lit: number | null, pixel: (station: number) => { x: number; y: number; heading: number }, size: { width: number; height: number }) {
+function placeWords(
+  labels: readonly PlacedLabel[],
+  lit: number | null,
+  pixel: (station: number) => { x: number; y: number; heading: number },
+  size: { width: number; height: number },
+) {
   const taken: { x0: number; x1: number; y: number }[] = []
   const order = [...labels].sort((a, b) => Number(b.call === lit) - Number(a.call === lit))
   return order.flatMap((label) => {
@@ -184,7 +209,8 @@ function placeWords(labels: readonly PlacedLabel[], lit: number | null, pixel: (
     const y = p.y + 5
     const wide = label.text.length * LETTER
     const x0 = right ? x : x - wide
-    if (label.call !== lit && taken.some((one) => Math.abs(one.y - y) < 19 && x0 < one.x1 && x0 + wide > one.x0)) return []
+    if (label.call !== lit && taken.some((one) => Math.abs(one.y - y) < 19 && x0 < one.x1 && x0 + wide > one.x0))
+      return []
     taken.push({ x0, x1: x0 + wide, y })
     return [{ ...label, x, y, anchor: right ? ('start' as const) : ('end' as const) }]
   })
