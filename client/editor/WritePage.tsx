@@ -17,6 +17,7 @@ import { PlanView } from '../routes/PlanView.tsx'
 import { Autosave, type SaveState } from './autosave.ts'
 import { readDraft } from './draftStore.ts'
 import { applyAll, createEditor, type LineTimes, light, showParse, showTimes } from './notesEditor.ts'
+import { Versions } from './Versions.tsx'
 import './write.css'
 
 /** Doubts that need more than a keystroke's time are looked for when typing rests. */
@@ -305,52 +306,5 @@ function Findings({ placed, jump }: { placed: PlacementView; jump: (call: number
         ))}
       </ul>
     </div>
-  )
-}
-
-function Versions({ stageId, restore }: { stageId: string; restore: (text: string) => void }) {
-  const [list, setList] = useState<readonly VersionSummary[] | null>(null)
-  const [shown, setShown] = useState<{ id: string; text: string } | null>(null)
-  return (
-    <details
-      onToggle={(event) => {
-        if (event.currentTarget.open)
-          request<VersionSummary[]>(`/stages/${stageId}/versions`).then(setList, () => setList([]))
-      }}
-    >
-      <summary>Earlier versions</summary>
-      {list === null ? (
-        <p className="small">Reading …</p>
-      ) : list.length === 0 ? (
-        <p className="small soft">None yet: a version is kept with every save.</p>
-      ) : (
-        <ul className="small versions">
-          {list.map((version) => (
-            <li key={version.id}>
-              <button
-                type="button"
-                className="quiet"
-                onClick={() =>
-                  request<{ text: string }>(`/stages/${stageId}/versions/${version.id}`).then(
-                    ({ text }) => setShown({ id: version.id, text }),
-                    () => {},
-                  )
-                }
-              >
-                {new Date(version.savedAt * 1000).toLocaleString()}, {version.words} words
-              </button>
-            </li>
-          ))}
-        </ul>
-      )}
-      {shown && (
-        <div className="stack">
-          <pre className="small">{shown.text}</pre>
-          <button type="button" onClick={() => restore(shown.text)}>
-            restore this version
-          </button>
-        </div>
-      )}
-    </details>
   )
 }
