@@ -1,13 +1,6 @@
 import type { EditorView } from '@codemirror/view'
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react'
-import type {
-  PlacementView,
-  PlanDocument,
-  RoadTable,
-  StageDetail,
-  VersionSummary,
-  VocabularyEntry,
-} from '../../server/api/wire.ts'
+import type { PlacementView, PlanDocument, RoadTable, StageDetail, VocabularyEntry } from '../../server/api/wire.ts'
 import type { Diagnostic, ParsedNotes } from '../../server/notes/notes.ts'
 import { changePlan, parseNotes, Superseded } from '../connection/live.ts'
 import { request, send } from '../connection/request.ts'
