@@ -11,7 +11,12 @@ function home(): string {
 export async function main(argv: readonly string[]): Promise<void> {
   if (argv[0] === 'serve') {
     const { serve } = await import('./api/serve.ts')
-    await serve(argv.slice(1), { home: home(), now: () => Date.now() / 1000, out: (text) => process.stdout.write(text), err: (text) => process.stderr.write(text) })
+    await serve(argv.slice(1), {
+      home: home(),
+      now: () => Date.now() / 1000,
+      out: (text) => process.stdout.write(text),
+      err: (text) => process.stderr.write(text),
+    })
     return
   }
   process.exitCode = await runCli(argv, {

@@ -2,18 +2,26 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import express, { type Express, type NextFunction, type Request, type Response } from 'express'
 import helmet from 'helmet'
-import { callViews } from '../placement/callView.ts'
 import { KIND_HELP, VOCABULARY } from '../notes/vocabulary.ts'
+import { callViews } from '../placement/callView.ts'
 import { buildRoute } from '../route/buildRoute.ts'
 import { importRoute } from '../route/importRoute.ts'
+import { writeWav } from '../speech/wav.ts'
 import { CARS } from '../speed/cars.ts'
 import { SURFACES } from '../speed/surfaces.ts'
-import { writeWav } from '../speech/wav.ts'
 import { copyDemo } from './demo.ts'
 import { problemOf, sendProblem } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
 import {
-  anchorsSchema, newStageSchema, patchStageSchema, planRequestSchema, saveNotesSchema, type StageDetail, type StageSummary, settingsSchema, type VocabularyEntry,
+  anchorsSchema,
+  newStageSchema,
+  patchStageSchema,
+  planRequestSchema,
+  type StageDetail,
+  type StageSummary,
+  saveNotesSchema,
+  settingsSchema,
+  type VocabularyEntry,
 } from './wire.ts'
 
 const MOST_FILE = '100mb'
@@ -40,7 +48,12 @@ export function createApp(options: AppOptions): Express {
     const { origin } = request.headers
     const foreign = origin !== undefined && !options.isOwnHost(hostOf(origin))
     if (!options.isOwnHost(request.headers.host) || foreign) {
-      sendProblem(response, { type: 'about:blank', title: 'Not this host', status: 403, detail: 'This server answers only under its own address.' })
+      sendProblem(response, {
+        type: 'about:blank',
+        title: 'Not this host',
+        status: 403,
+        detail: 'This server answers only under its own address.',
+      })
     } else next()
   })
   app.use(
@@ -66,10 +79,18 @@ export function createApp(options: AppOptions): Express {
   )
   app.use('/api', api(options, desk))
   app.use('/api', (request, response) => {
-    sendProblem(response, { type: 'about:blank', title: 'Not here', status: 404, detail: `There is nothing at ${request.originalUrl.slice(0, 200)}.` })
+    sendProblem(response, {
+      type: 'about:blank',
+      title: 'Not here',
+      status: 404,
+      detail: `There is nothing at ${request.originalUrl.slice(0, 200)}.`,
+    })
   })
   if (existsSync(options.pages)) {
-    app.use('/assets', express.static(join(options.pages, 'assets'), { immutable: true, maxAge: '1y', fallthrough: false }))
+    app.use(
+      '/assets',
+      express.static(join(options.pages, 'assets'), { immutable: true, maxAge: '1y', fallthrough: false }),
+    )
     app.use(express.static(options.pages, { index: false }))
     app.get('/{*page}', (_request, response) => response.sendFile(join(options.pages, 'index.html')))
   }
@@ -99,8 +120,13 @@ function api(options: AppOptions, desk: StageDesk) {
   const detail = (stage: string): StageDetail => {
     const folder = library.read(stage)
     return {
-      id: folder.id, title: folder.title, settings: desk.settings(folder), notes: folder.notes, revision: folder.revision,
-      route: folder.route === null ? null : { file: folder.route.name }, anchors: folder.anchors,
+      id: folder.id,
+      title: folder.title,
+      settings: desk.settings(folder),
+      notes: folder.notes,
+      revision: folder.revision,
+      route: folder.route === null ? null : { file: folder.route.name },
+      anchors: folder.anchors,
     }
   }
 
@@ -165,13 +191,31 @@ function api(options: AppOptions, desk: StageDesk) {
   router.get('/clips/:hash', async (request, response) => {
     const clip = await desk.clips.get(String(request.params.hash))
     if (clip === null) {
-      sendProblem(response, { type: 'about:blank', title: 'Not here', status: 404, detail: 'There is no such clip; prepare the voice again.' })
+      sendProblem(response, {
+        type: 'about:blank',
+        title: 'Not here',
+        status: 404,
+        detail: 'There is no such clip; prepare the voice again.',
+      })
       return
     }
-    response.type('audio/wav').set('Cache-Control', `public, max-age=${YEAR}, immutable`).send(Buffer.from(writeWav(clip)))
+    response
+      .type('audio/wav')
+      .set('Cache-Control', `public, max-age=${YEAR}, immutable`)
+      .send(Buffer.from(writeWav(clip)))
   })
   router.get('/vocabulary', (_request, response) => {
-    response.json(VOCABULARY.map((row): VocabularyEntry => ({ word: row.label ?? row.word, kind: row.kind, forms: row.forms, shorthand: row.shorthand ?? [], help: KIND_HELP[row.kind] })))
+    response.json(
+      VOCABULARY.map(
+        (row): VocabularyEntry => ({
+          word: row.label ?? row.word,
+          kind: row.kind,
+          forms: row.forms,
+          shorthand: row.shorthand ?? [],
+          help: KIND_HELP[row.kind],
+        }),
+      ),
+    )
   })
   router.get('/cars', (_request, response) => {
     response.json(CARS)
@@ -193,10 +237,20 @@ function summary(desk: StageDesk, entry: ReturnType<StageDesk['library']['list']
     length = stage.route.length
     calls = callViews(stage.notes).length
   } catch (error) {
-    problem ??= ['StageProblem', 'RouteFileError'].includes((error as Error).name) ? (error as Error).message : 'This stage could not be opened.'
+    problem ??= ['StageProblem', 'RouteFileError'].includes((error as Error).name)
+      ? (error as Error).message
+      : 'This stage could not be opened.'
   }
   return {
-    id: entry.id, title: entry.title, length, calls, hasRoute: entry.hasRoute, surface: known.surface, target: known.target, units: known.units,
-    updatedAt: entry.updatedAt, problem,
+    id: entry.id,
+    title: entry.title,
+    length,
+    calls,
+    hasRoute: entry.hasRoute,
+    surface: known.surface,
+    target: known.target,
+    units: known.units,
+    updatedAt: entry.updatedAt,
+    problem,
   }
 }

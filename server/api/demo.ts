@@ -8,7 +8,8 @@ const FIRST = 'tarn-hollow'
 /** Copies a demo stage into the library, or gives the copy that is there; the copy is the crew's to change. Returns its id. */
 export function copyDemo(library: StageLibrary, demos: string, which = FIRST): string {
   const folder = join(demos, which)
-  if (!/^[a-z-]+$/.test(which) || !existsSync(join(folder, 'stage.json'))) throw new LibraryError(`There is no demo "${which.slice(0, 40)}".`, 404)
+  if (!/^[a-z-]+$/.test(which) || !existsSync(join(folder, 'stage.json')))
+    throw new LibraryError(`There is no demo "${which.slice(0, 40)}".`, 404)
   const known = library.list().find((entry) => entry.settings.demo === which)
   if (known) return known.id
   const { title, ...settings } = JSON.parse(readFileSync(join(folder, 'stage.json'), 'utf8'))

@@ -11,7 +11,11 @@ const MOST_WAITING = 64
  * The live socket at /live: notes parsed as they are typed, plans for a moving slider, progress of the voice. One bounded queue a page, handled in order;
  * a newer parse or plan of the same kind takes the place of one still waiting. What is no message closes that page's connection, with the reason.
  */
-export function attachLive(server: Server, desk: StageDesk, q: { isOwnHost: (host: string | undefined) => boolean; log: (text: string) => void }): { close: () => void } {
+export function attachLive(
+  server: Server,
+  desk: StageDesk,
+  q: { isOwnHost: (host: string | undefined) => boolean; log: (text: string) => void },
+): { close: () => void } {
   const sockets = new WebSocketServer({ noServer: true, maxPayload: MOST_BYTES, perMessageDeflate: false })
   server.on('upgrade', (request: IncomingMessage, socket, head) => {
     const { origin, host } = request.headers
@@ -98,7 +102,13 @@ async function answer(message: ClientMessage, desk: StageDesk, send: (message: S
       send({ type: 'plan.ready', id, plan: await desk.plan(message.stage, message.request) })
       return
     case 'speech.prepare':
-      send({ type: 'speech.ready', id, plan: await desk.prepareSpeech(message.stage, message.request, (done, total) => send({ type: 'speech.progress', id, done, total })) })
+      send({
+        type: 'speech.ready',
+        id,
+        plan: await desk.prepareSpeech(message.stage, message.request, (done, total) =>
+          send({ type: 'speech.progress', id, done, total }),
+        ),
+      })
       return
     default:
       message satisfies never

@@ -39,10 +39,18 @@ export async function startServer(options: ServeOptions): Promise<Running> {
   const isOwnHost = (host: string | undefined) => {
     if (host === undefined) return false
     const name = host.replace(/:\d+$/, '').replace(/^\[|\]$/g, '')
-    const own = ['127.0.0.1', 'localhost', '::1'].includes(name) || (options.lan && /^[\d.]+$|^[0-9a-f:]+$|^[a-z0-9-]+(\.local)?$/i.test(name))
+    const own =
+      ['127.0.0.1', 'localhost', '::1'].includes(name) ||
+      (options.lan && /^[\d.]+$|^[0-9a-f:]+$|^[a-z0-9-]+(\.local)?$/i.test(name))
     return own && (host.endsWith(`:${port}`) || port === 80)
   }
-  const app = createApp({ desk, pages: join(root, 'client', 'dist'), demos: join(root, 'routes-demo'), isOwnHost, log: options.log })
+  const app = createApp({
+    desk,
+    pages: join(root, 'client', 'dist'),
+    demos: join(root, 'routes-demo'),
+    isOwnHost,
+    log: options.log,
+  })
   const server = createServer(app)
   const live = attachLive(server, desk, { isOwnHost, log: options.log })
   try {
@@ -79,7 +87,10 @@ function listen(server: Server, port: number, host: string): Promise<void> {
 }
 
 /** `serve`: runs until it is told to stop. Exit 2 for a call that makes no sense, 1 for a port in use or a library that cannot be written. */
-export async function serve(argv: readonly string[], q: { home: string; now: () => EpochTime; out: (text: string) => void; err: (text: string) => void }): Promise<void> {
+export async function serve(
+  argv: readonly string[],
+  q: { home: string; now: () => EpochTime; out: (text: string) => void; err: (text: string) => void },
+): Promise<void> {
   const options = readOptions(argv, q)
   if (options === null) {
     process.exitCode = 2
@@ -94,19 +105,36 @@ export async function serve(argv: readonly string[], q: { home: string; now: () 
     process.once('SIGTERM', stop)
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException
-    q.err(code === 'EADDRINUSE' ? `Port ${options.port} is in use; stop the other program, or choose a port: npm start -- --port 0 takes any free one.\n` : `${message}\n`)
+    q.err(
+      code === 'EADDRINUSE'
+        ? `Port ${options.port} is in use; stop the other program, or choose a port: npm start -- --port 0 takes any free one.\n`
+        : `${message}\n`,
+    )
     process.exitCode = 1
     setImmediate(() => process.exit(1))
   }
 }
 
-function readOptions(argv: readonly string[], q: { home: string; err: (text: string) => void }): Pick<ServeOptions, 'port' | 'lan' | 'library' | 'engine'> | null {
+function readOptions(
+  argv: readonly string[],
+  q: { home: string; err: (text: string) => void },
+): Pick<ServeOptions, 'port' | 'lan' | 'library' | 'engine'> | null {
   try {
-    const { values } = parseArgs({ args: [...argv], options: { port: { type: 'string' }, lan: { type: 'boolean' }, library: { type: 'string' }, engine: { type: 'string' } } })
+    const { values } = parseArgs({
+      args: [...argv],
+      options: {
+        port: { type: 'string' },
+        lan: { type: 'boolean' },
+        library: { type: 'string' },
+        engine: { type: 'string' },
+      },
+    })
     const port = values.port === undefined ? USUAL_PORT : Number(values.port)
-    if (!(Number.isInteger(port) && port >= 0 && port <= 65535)) throw new Error(`--port "${values.port}" must be a whole number from 0 to 65535.`)
+    if (!(Number.isInteger(port) && port >= 0 && port <= 65535))
+      throw new Error(`--port "${values.port}" must be a whole number from 0 to 65535.`)
     const engine = values.engine ?? 'embedded'
-    if (!(engine in ENGINES)) throw new Error(`--engine "${engine}" is not known; there are ${Object.keys(ENGINES).join(', ')}.`)
+    if (!(engine in ENGINES))
+      throw new Error(`--engine "${engine}" is not known; there are ${Object.keys(ENGINES).join(', ')}.`)
     return { port, lan: values.lan ?? false, library: values.library ?? q.home, engine }
   } catch (error) {
     q.err(`${(error as Error).message}\nserve takes --port N, --lan, --library DIR, --engine NAME.\n`)

@@ -13,11 +13,20 @@ import { noteSettings, prepareStage, roadOf } from '../rehearsal/prepareStage.ts
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
 import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
 import type { Route } from '../route/route.ts'
-import { solveProfile } from '../speed/solveProfile.ts'
-import { findCar } from '../speed/cars.ts'
-import { findSurface } from '../speed/surfaces.ts'
 import type { SpokenClip } from '../speech/speechEngine.ts'
-import { type FitDocument, type PlacementView, type PlanDocument, type PlanRequest, type RoadTable, type StageSettings, settingsSchema, type WayOutView } from './wire.ts'
+import { findCar } from '../speed/cars.ts'
+import { solveProfile } from '../speed/solveProfile.ts'
+import { findSurface } from '../speed/surfaces.ts'
+import {
+  type FitDocument,
+  type PlacementView,
+  type PlanDocument,
+  type PlanRequest,
+  type RoadTable,
+  type StageSettings,
+  settingsSchema,
+  type WayOutView,
+} from './wire.ts'
 
 const KEPT = 12
 /** Nodes of the profile sent to pages: every fifth metre. */
@@ -76,7 +85,10 @@ export class StageDesk {
         gradeSystem: dropUndefined(settings.gradeSystem),
         dictated: settings.dictated,
         distances: settings.distances,
-        crewWords: settings.crewWords?.map(({ spoken, ...word }) => ({ ...word, ...(spoken === undefined ? {} : { spoken }) })),
+        crewWords: settings.crewWords?.map(({ spoken, ...word }) => ({
+          ...word,
+          ...(spoken === undefined ? {} : { spoken }),
+        })),
         length: settings.length,
       },
     }
@@ -109,7 +121,11 @@ export class StageDesk {
   }
 
   /** A plan on the voice that will be heard, every clip made. */
-  async prepareSpeech(id: string, request: PlanRequest, onProgress: (done: number, total: number) => void): Promise<PlanDocument> {
+  async prepareSpeech(
+    id: string,
+    request: PlanRequest,
+    onProgress: (done: number, total: number) => void,
+  ): Promise<PlanDocument> {
     const stage = this.prepare(id)
     const run = this.run(id, request)
     const rehearsal = await this.voiced(stage, run, onProgress)
@@ -123,9 +139,21 @@ export class StageDesk {
     const options: SaidCall[][] = []
     for (const wording of WORDINGS) options.push(await this.sayIn(stage, run, wording))
     const fit = fitRun(stage, run, profile, options)
-    const fastest = solveProfile({ cells: stage.cells, car: findCar(run.car), surface: findSurface(run.surface), commitment: 1 }).averageSpeed
+    const fastest = solveProfile({
+      cells: stage.cells,
+      car: findCar(run.car),
+      surface: findSurface(run.surface),
+      commitment: 1,
+    }).averageSpeed
     const averages = Array.from({ length: SWEEP_POINTS }, (_, i) => fastest * (0.55 + (0.449 * i) / (SWEEP_POINTS - 1)))
-    const sweep = WORDINGS.map((wording, m) => ({ wording, points: sweepRun(stage, run, options[m]!, averages).map(({ averageSpeed, lateSeconds, crunches }) => ({ averageSpeed, lateSeconds, crunches })) }))
+    const sweep = WORDINGS.map((wording, m) => ({
+      wording,
+      points: sweepRun(stage, run, options[m]!, averages).map(({ averageSpeed, lateSeconds, crunches }) => ({
+        averageSpeed,
+        lateSeconds,
+        crunches,
+      })),
+    }))
     return { wordings: fit.wordings, sweep }
   }
 
@@ -153,11 +181,17 @@ export class StageDesk {
 
   placement(id: string): PlacementView {
     const { notes, route, placement } = this.prepare(id)
-    return { placement, findings: route.source === 'notes' ? [] : auditNotes(notes, route, placement), texts: notes.calls.map((call) => call.text) }
+    return {
+      placement,
+      findings: route.source === 'notes' ? [] : auditNotes(notes, route, placement),
+      texts: notes.calls.map((call) => call.text),
+    }
   }
 
   private voiceKey(stage: PreparedStage, run: RunSettings, wording: string): string {
-    return hash(JSON.stringify([stage.notes.text, wording, run.voice, run.rate, run.pitch, run.pins, stage.notes.system]))
+    return hash(
+      JSON.stringify([stage.notes.text, wording, run.voice, run.rate, run.pitch, run.pins, stage.notes.system]),
+    )
   }
 
   private saidBefore(stage: PreparedStage, run: RunSettings): boolean {
@@ -165,7 +199,12 @@ export class StageDesk {
     return wordings.every((wording) => this.said.has(this.voiceKey(stage, run, wording)))
   }
 
-  private async sayIn(stage: PreparedStage, run: RunSettings, wording: (typeof WORDINGS)[number], onProgress?: (done: number, total: number) => void): Promise<SaidCall[]> {
+  private async sayIn(
+    stage: PreparedStage,
+    run: RunSettings,
+    wording: (typeof WORDINGS)[number],
+    onProgress?: (done: number, total: number) => void,
+  ): Promise<SaidCall[]> {
     const key = this.voiceKey(stage, run, wording)
     const known = this.said.get(key)
     if (known) return known
@@ -174,8 +213,14 @@ export class StageDesk {
     return said
   }
 
-  private async voiced(stage: PreparedStage, run: RunSettings, onProgress?: (done: number, total: number) => void): Promise<Rehearsal> {
-    return voiceRun(stage, run, this.clips, onProgress, (wording, progress) => this.sayIn(stage, run, wording, progress))
+  private async voiced(
+    stage: PreparedStage,
+    run: RunSettings,
+    onProgress?: (done: number, total: number) => void,
+  ): Promise<Rehearsal> {
+    return voiceRun(stage, run, this.clips, onProgress, (wording, progress) =>
+      this.sayIn(stage, run, wording, progress),
+    )
   }
 
   private document(id: string, rehearsal: Rehearsal, request: PlanRequest): PlanDocument {
@@ -183,10 +228,25 @@ export class StageDesk {
     if (!request.full) return bare
     const { stage, run, profile, plan, said } = rehearsal
     const units = this.settings(this.library.read(id)).units
-    const input = { notes: stage.notes, placement: stage.placement, profile, calls: said.map((one) => one.call), durations: said, settings: run.calls }
-    const profileAt = (commitment: number) => solveProfile({ cells: stage.cells, car: findCar(run.car), surface: findSurface(run.surface), commitment })
-    const ways = plan.crunches.map((crunch): readonly WayOutView[] => (crunch.over > TIGHT ? waysOut(input, crunch, { units, keep: new Set(run.pins), profileAt }) : []))
-    return { ...bare, ceiling: ceilingOf(stage, run, fullSaid(stage, said), profile.commitment) ?? bare.ceiling, explain: explainCalls(input, plan, units), ways }
+    const input = {
+      notes: stage.notes,
+      placement: stage.placement,
+      profile,
+      calls: said.map((one) => one.call),
+      durations: said,
+      settings: run.calls,
+    }
+    const profileAt = (commitment: number) =>
+      solveProfile({ cells: stage.cells, car: findCar(run.car), surface: findSurface(run.surface), commitment })
+    const ways = plan.crunches.map((crunch): readonly WayOutView[] =>
+      crunch.over > TIGHT ? waysOut(input, crunch, { units, keep: new Set(run.pins), profileAt }) : [],
+    )
+    return {
+      ...bare,
+      ceiling: ceilingOf(stage, run, fullSaid(stage, said), profile.commitment) ?? bare.ceiling,
+      explain: explainCalls(input, plan, units),
+      ways,
+    }
   }
 }
 
@@ -203,6 +263,12 @@ function remember<T>(map: Map<string, T>, key: string, value: T): void {
 
 const hash = (content: string | Uint8Array) => createHash('sha256').update(content).digest('hex')
 
-function dropUndefined<T extends object>(value: T | undefined): { [K in keyof T]?: Exclude<T[K], undefined> } | undefined {
-  return value === undefined ? undefined : (Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined)) as { [K in keyof T]?: Exclude<T[K], undefined> })
+function dropUndefined<T extends object>(
+  value: T | undefined,
+): { [K in keyof T]?: Exclude<T[K], undefined> } | undefined {
+  return value === undefined
+    ? undefined
+    : (Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined)) as {
+        [K in keyof T]?: Exclude<T[K], undefined>
+      })
 }

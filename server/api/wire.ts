@@ -1,7 +1,7 @@
 import { z } from 'zod'
-import type { PlanDocument as BarePlan } from '../rehearsal/planDocument.ts'
 import type { ParsedNotes } from '../notes/notes.ts'
 import type { Finding, Placement } from '../placement/placement.ts'
+import type { PlanDocument as BarePlan } from '../rehearsal/planDocument.ts'
 import type { RoadFeature } from '../route/route.ts'
 
 /** Everything that crosses the wire. SI units throughout; times in seconds since 1970 where they are dates. */
@@ -39,17 +39,36 @@ export const settingsSchema = z.looseObject({
   lead: z.number().min(0).max(30).default(2),
   reaction: z.number().min(0).max(10).default(0.75),
   length: positive.max(1_000_000).nullable().optional(),
-  crewWords: z.array(z.object({ forms: z.array(z.string().min(1).max(40)).min(1).max(10), means: z.string().max(60).nullable(), spoken: z.string().max(80).optional() })).max(500).optional(),
+  crewWords: z
+    .array(
+      z.object({
+        forms: z.array(z.string().min(1).max(40)).min(1).max(10),
+        means: z.string().max(60).nullable(),
+        spoken: z.string().max(80).optional(),
+      }),
+    )
+    .max(500)
+    .optional(),
   pins: z.array(z.string().max(80)).max(500).default([]),
 })
 export type StageSettings = z.infer<typeof settingsSchema>
 
-export const anchorSchema = z.object({ call: z.number().int().min(0), text: z.string().max(400), station: z.number().min(0).finite() })
+export const anchorSchema = z.object({
+  call: z.number().int().min(0),
+  text: z.string().max(400),
+  station: z.number().min(0).finite(),
+})
 export const anchorsSchema = z.array(anchorSchema).max(5000)
 
-export const newStageSchema = z.object({ title: z.string().trim().min(1).max(120), notes: z.string().max(2_000_000).optional() })
+export const newStageSchema = z.object({
+  title: z.string().trim().min(1).max(120),
+  notes: z.string().max(2_000_000).optional(),
+})
 export const saveNotesSchema = z.object({ text: z.string().max(2_000_000), base: z.number().int().min(0) })
-export const patchStageSchema = z.object({ title: z.string().trim().min(1).max(120).optional(), settings: settingsSchema.partial().optional() })
+export const patchStageSchema = z.object({
+  title: z.string().trim().min(1).max(120).optional(),
+  settings: settingsSchema.partial().optional(),
+})
 
 /** A run as asked for; what is absent is the stage's own. */
 export const planRequestSchema = z.object({
@@ -73,7 +92,13 @@ const stage = z.string().min(1).max(80)
 
 /** What a page may say on the live socket. */
 export const clientMessageSchema = z.discriminatedUnion('type', [
-  z.object({ type: z.literal('notes.parse'), id, stage, text: z.string().max(2_000_000), repair: z.boolean().optional() }),
+  z.object({
+    type: z.literal('notes.parse'),
+    id,
+    stage,
+    text: z.string().max(2_000_000),
+    repair: z.boolean().optional(),
+  }),
   z.object({ type: z.literal('plan.change'), id, stage, request: planRequestSchema }),
   z.object({ type: z.literal('speech.prepare'), id, stage, request: planRequestSchema }),
 ])
@@ -138,7 +163,12 @@ export interface WayOutView {
   readonly kind: 'shorten' | 'faster' | 'sooner' | 'slower'
   readonly rate?: number
   readonly speed?: number
-  readonly drops?: readonly { readonly call: number; readonly element: number; readonly text: string; readonly gain: number }[]
+  readonly drops?: readonly {
+    readonly call: number
+    readonly element: number
+    readonly text: string
+    readonly gain: number
+  }[]
 }
 
 /** The plan of design.md §5 and what the pages draw besides. */
@@ -164,7 +194,11 @@ export interface FitDocument {
   readonly wordings: readonly FitRow[]
   readonly sweep: readonly {
     readonly wording: string
-    readonly points: readonly { readonly averageSpeed: number; readonly lateSeconds: number | null; readonly crunches: number | null }[]
+    readonly points: readonly {
+      readonly averageSpeed: number
+      readonly lateSeconds: number | null
+      readonly crunches: number | null
+    }[]
   }[]
 }
 
@@ -193,7 +227,15 @@ export interface VocabularyEntry {
 
 /** Why a live connection is closed: code (RFC 6455, 4000–4999 are ours), reason, and what it means. */
 export const CLOSE_REASONS = {
-  badMessage: { code: 4001, reason: 'bad message', means: 'The page sent something that is no message of this protocol.' },
-  tooMuch: { code: 4008, reason: 'too much at once', means: 'More messages were waiting than the server keeps for one page.' },
+  badMessage: {
+    code: 4001,
+    reason: 'bad message',
+    means: 'The page sent something that is no message of this protocol.',
+  },
+  tooMuch: {
+    code: 4008,
+    reason: 'too much at once',
+    means: 'More messages were waiting than the server keeps for one page.',
+  },
   stopping: { code: 1001, reason: 'stopping', means: 'The server is being stopped.' },
 } as const

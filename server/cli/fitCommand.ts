@@ -31,11 +31,25 @@ export function fitCommand(streams: Streams) {
         await clips.close()
       }
       const fit = fitRun(stage, run, profile, said)
-      const averages = sweep === null ? [] : Array.from({ length: Math.floor((sweep.to - sweep.from) / SWEEP_STEP + 1e-9) + 1 }, (_, i) => sweep.from + i * SWEEP_STEP)
+      const averages =
+        sweep === null
+          ? []
+          : Array.from(
+              { length: Math.floor((sweep.to - sweep.from) / SWEEP_STEP + 1e-9) + 1 },
+              (_, i) => sweep.from + i * SWEEP_STEP,
+            )
       const sweeps = WORDINGS.map((wording, m) => ({ wording, points: sweepRun(stage, run, said[m]!, averages) }))
       if (options.json) {
-        const about = { averageSpeed: profile.averageSpeed, time: profile.duration, commitment: profile.commitment, surface: run.surface, car: run.car }
-        streams.out(`${JSON.stringify({ stage: stage.title, run: about, ...fit, ...(sweep === null ? {} : { sweep: sweeps }) })}\n`)
+        const about = {
+          averageSpeed: profile.averageSpeed,
+          time: profile.duration,
+          commitment: profile.commitment,
+          surface: run.surface,
+          car: run.car,
+        }
+        streams.out(
+          `${JSON.stringify({ stage: stage.title, run: about, ...fit, ...(sweep === null ? {} : { sweep: sweeps }) })}\n`,
+        )
         return
       }
       streams.out(`${stage.title} at ${toKmh(profile.averageSpeed).toFixed(1)} km/h, ${clock(profile.duration)}\n\n`)
@@ -43,7 +57,13 @@ export function fitCommand(streams: Streams) {
         table(
           ['wording', 'crunches', 'late calls', 'late s', 'words', 'words/s', 'speaking', 'fits to km/h'],
           fit.wordings.map((row) => [
-            row.wording, row.crunches, row.lateCalls, row.lateSeconds.toFixed(1), row.words, row.wordsPerSecond.toFixed(2), `${(row.speakingShare * 100).toFixed(0)}%`,
+            row.wording,
+            row.crunches,
+            row.lateCalls,
+            row.lateSeconds.toFixed(1),
+            row.words,
+            row.wordsPerSecond.toFixed(2),
+            `${(row.speakingShare * 100).toFixed(0)}%`,
             row.ceiling ? toKmh(row.ceiling.averageSpeed).toFixed(1) : '–',
           ]),
         ),
@@ -53,7 +73,10 @@ export function fitCommand(streams: Streams) {
       streams.out(
         `\nseconds late\n${table(
           ['km/h', ...WORDINGS],
-          averages.map((speed, i) => [toKmh(speed).toFixed(1), ...sweeps.map(({ points }) => cell(points[i]!.lateSeconds))]),
+          averages.map((speed, i) => [
+            toKmh(speed).toFixed(1),
+            ...sweeps.map(({ points }) => cell(points[i]!.lateSeconds)),
+          ]),
         )}`,
       )
     })

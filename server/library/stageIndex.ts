@@ -22,8 +22,17 @@ export class StageIndex {
 
   put(entry: StageEntry): void {
     this.database
-      .prepare('INSERT OR REPLACE INTO stages (id, title, settings, has_route, updated_at, problem) VALUES (?, ?, ?, ?, ?, ?)')
-      .run(entry.id, entry.title, JSON.stringify(entry.settings), entry.hasRoute ? 1 : 0, entry.updatedAt, entry.problem)
+      .prepare(
+        'INSERT OR REPLACE INTO stages (id, title, settings, has_route, updated_at, problem) VALUES (?, ?, ?, ?, ?, ?)',
+      )
+      .run(
+        entry.id,
+        entry.title,
+        JSON.stringify(entry.settings),
+        entry.hasRoute ? 1 : 0,
+        entry.updatedAt,
+        entry.problem,
+      )
   }
 
   drop(id: string): void {
@@ -32,7 +41,9 @@ export class StageIndex {
 
   /** Newest first. */
   list(): StageEntry[] {
-    const rows = this.database.prepare('SELECT id, title, settings, has_route, updated_at, problem FROM stages ORDER BY updated_at DESC, id').all() as {
+    const rows = this.database
+      .prepare('SELECT id, title, settings, has_route, updated_at, problem FROM stages ORDER BY updated_at DESC, id')
+      .all() as {
       id: string
       title: string
       settings: string
@@ -68,7 +79,9 @@ function open(file: string): Database.Database {
   const database = new Database(file)
   database.exec('PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL')
   // Seconds since 1970; settings as JSON in SI units.
-  database.exec('CREATE TABLE IF NOT EXISTS stages (id TEXT PRIMARY KEY, title TEXT NOT NULL, settings TEXT NOT NULL, has_route INTEGER NOT NULL, updated_at REAL NOT NULL, problem TEXT)')
+  database.exec(
+    'CREATE TABLE IF NOT EXISTS stages (id TEXT PRIMARY KEY, title TEXT NOT NULL, settings TEXT NOT NULL, has_route INTEGER NOT NULL, updated_at REAL NOT NULL, problem TEXT)',
+  )
   database.prepare('SELECT count(*) FROM stages').get()
   return database
 }

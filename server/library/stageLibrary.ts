@@ -1,5 +1,17 @@
 import { randomBytes } from 'node:crypto'
-import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeSync } from 'node:fs'
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from 'node:fs'
 import { basename, join } from 'node:path'
 import type { Anchor } from '../placement/placement.ts'
 import type { EpochTime } from '../units.ts'
@@ -57,7 +69,10 @@ export class StageLibrary {
       rmSync(probe)
     } catch (error) {
       const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
-      throw new LibraryError(`The library folder "${folder}" cannot be written (${code}); choose another with --library DIR, or mend its rights.`, 507)
+      throw new LibraryError(
+        `The library folder "${folder}" cannot be written (${code}); choose another with --library DIR, or mend its rights.`,
+        507,
+      )
     }
     this.index = new StageIndex(folder)
     this.index.rebuild(this.ids().map((id) => this.entryOnDisk(id)))
@@ -72,7 +87,14 @@ export class StageLibrary {
   }
 
   /** A new stage; the id is made of its title. */
-  create(title: string, files: { notes?: string | Uint8Array; settings?: Readonly<Record<string, unknown>>; route?: { name: string; bytes: Uint8Array } }): string {
+  create(
+    title: string,
+    files: {
+      notes?: string | Uint8Array
+      settings?: Readonly<Record<string, unknown>>
+      route?: { name: string; bytes: Uint8Array }
+    },
+  ): string {
     const id = `${slug(title)}-${randomBytes(3).toString('hex')}`
     const folder = join(this.folder, 'stages', id)
     this.guard(() => {
@@ -98,7 +120,8 @@ export class StageLibrary {
       settings,
       notes: existsSync(notes) ? readFileSync(notes, 'utf8') : '',
       revision: this.revision(id),
-      route: route === undefined ? null : { name: originalName(folder, route), bytes: readFileSync(join(folder, route)) },
+      route:
+        route === undefined ? null : { name: originalName(folder, route), bytes: readFileSync(join(folder, route)) },
       anchors: Array.isArray(anchors) ? (anchors as Anchor[]) : [],
     }
   }
@@ -115,7 +138,10 @@ export class StageLibrary {
     if (text === before) return current
     if (base !== current) {
       this.keepVersion(id, text)
-      throw new LibraryError('These notes were changed elsewhere in the meantime. Both texts are kept: yours is the newest under versions; reload to see the other.', 409)
+      throw new LibraryError(
+        'These notes were changed elsewhere in the meantime. Both texts are kept: yours is the newest under versions; reload to see the other.',
+        409,
+      )
     }
     this.guard(() => {
       if (before !== '') this.keepVersion(id, before)
@@ -131,7 +157,11 @@ export class StageLibrary {
     if (!existsSync(folder)) return []
     return readdirSync(folder)
       .filter((name) => /^\d+-\d+\.txt$/.test(name))
-      .map((name) => ({ id: name.slice(0, -4), savedAt: Number(name.split('-')[0]) / 1000, words: readFileSync(join(folder, name), 'utf8').split(/\s+/).filter(Boolean).length }))
+      .map((name) => ({
+        id: name.slice(0, -4),
+        savedAt: Number(name.split('-')[0]) / 1000,
+        words: readFileSync(join(folder, name), 'utf8').split(/\s+/).filter(Boolean).length,
+      }))
       .sort((a, b) => b.savedAt - a.savedAt || b.id.localeCompare(a.id))
   }
 
@@ -143,7 +173,10 @@ export class StageLibrary {
   }
 
   /** Title and settings; keys not given stay as they are. */
-  change(id: string, change: { title?: string | undefined; settings?: Readonly<Record<string, unknown>> | undefined }): void {
+  change(
+    id: string,
+    change: { title?: string | undefined; settings?: Readonly<Record<string, unknown>> | undefined },
+  ): void {
     const { title, settings } = this.settingsOf(id)
     const file = join(this.path(id), 'stage.json')
     this.guard(() => {
@@ -189,7 +222,8 @@ export class StageLibrary {
 
   private path(id: string): string {
     const folder = join(this.folder, 'stages', id)
-    if (!VALID_ID.test(id) || !existsSync(folder)) throw new LibraryError(`There is no stage "${id.slice(0, 80)}" in this library.`, 404)
+    if (!VALID_ID.test(id) || !existsSync(folder))
+      throw new LibraryError(`There is no stage "${id.slice(0, 80)}" in this library.`, 404)
     return folder
   }
 
@@ -198,7 +232,9 @@ export class StageLibrary {
     const json = existsSync(file) ? readJson(file) : {}
     const whole = json !== null && typeof json === 'object' && !Array.isArray(json)
     const { title, ...settings } = (whole ? json : {}) as Record<string, unknown>
-    const problem = whole ? null : `stage.json of "${id}" cannot be read; its settings are the usual ones, notes and road are whole. Saving settings writes it anew and keeps the old file.`
+    const problem = whole
+      ? null
+      : `stage.json of "${id}" cannot be read; its settings are the usual ones, notes and road are whole. Saving settings writes it anew and keeps the old file.`
     return { title: typeof title === 'string' && title !== '' ? title : id, settings, problem }
   }
 
@@ -206,7 +242,10 @@ export class StageLibrary {
     const folder = this.path(id)
     const { title, settings, problem } = this.settingsOf(id)
     const names = readdirSync(folder)
-    const updatedAt = Math.max(...names.filter((name) => !name.startsWith('.')).map((name) => statSync(join(folder, name)).mtimeMs / 1000), 0)
+    const updatedAt = Math.max(
+      ...names.filter((name) => !name.startsWith('.')).map((name) => statSync(join(folder, name)).mtimeMs / 1000),
+      0,
+    )
     return { id, title, settings, hasRoute: names.some((name) => name.startsWith('route.')), updatedAt, problem }
   }
 
@@ -232,7 +271,10 @@ export class StageLibrary {
     } catch (error) {
       if (error instanceof LibraryError) throw error
       const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
-      throw new LibraryError(`The library could not be written (${code}); nothing that was there is changed. Free some space or mend the folder's rights.`, 507)
+      throw new LibraryError(
+        `The library could not be written (${code}); nothing that was there is changed. Free some space or mend the folder's rights.`,
+        507,
+      )
     }
   }
 }
@@ -240,7 +282,12 @@ export class StageLibrary {
 const VALID_ID = /^[a-z0-9][a-z0-9-]{0,79}$/
 
 const slug = (title: string) =>
-  title.normalize('NFKD').toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-+|-+$/g, '').slice(0, 60) || 'stage'
+  title
+    .normalize('NFKD')
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 60) || 'stage'
 
 const routeName = (name: string) => `route.${/\.([a-z0-9]{1,8})$/i.exec(name)?.[1]?.toLowerCase() ?? 'gpx'}`
 

@@ -40,8 +40,18 @@ export function latenessOf(rehearsal: Rehearsal): { lateCalls: number; lateSecon
 }
 
 /** The ceiling of a run on re-solved profiles: the highest average at which no call is late. */
-export function ceilingOf(stage: PreparedStage, run: RunSettings, said: readonly SaidCall[], commitment: number): Ceiling | null {
-  const read = said.filter((one) => one.words > 0 && stage.placement.calls[one.call]!.from >= run.from && stage.placement.calls[one.call]!.from < run.to)
+export function ceilingOf(
+  stage: PreparedStage,
+  run: RunSettings,
+  said: readonly SaidCall[],
+  commitment: number,
+): Ceiling | null {
+  const read = said.filter(
+    (one) =>
+      one.words > 0 &&
+      stage.placement.calls[one.call]!.from >= run.from &&
+      stage.placement.calls[one.call]!.from < run.to,
+  )
   if (read.length === 0) return null
   return solveCeiling({
     notes: stage.notes,
@@ -57,9 +67,17 @@ export function ceilingOf(stage: PreparedStage, run: RunSettings, said: readonly
 }
 
 /** The same run in each wording and in the automatic choice. `options[m]` is every call in wording m, the fullest first. */
-export function fitRun(stage: PreparedStage, run: RunSettings, profile: SpeedProfile, options: readonly (readonly SaidCall[])[]): Fit {
+export function fitRun(
+  stage: PreparedStage,
+  run: RunSettings,
+  profile: SpeedProfile,
+  options: readonly (readonly SaidCall[])[],
+): Fit {
   const chosen = chooseWordings({ stage, run, profile, options })
-  const rows = [...options.map((said) => ({ wording: said[0]!.wording as RunSettings['wording'], said })), { wording: 'automatic' as const, said: chosen }]
+  const rows = [
+    ...options.map((said) => ({ wording: said[0]!.wording as RunSettings['wording'], said })),
+    { wording: 'automatic' as const, said: chosen },
+  ]
   const wordings = rows.map(({ wording, said }): WordingFit => {
     const rehearsal = planRun({ stage, run: { ...run, wording }, said, profile, speech: 'voice' })
     const words = rehearsal.said.reduce((sum, one) => sum + one.words, 0)
@@ -77,13 +95,19 @@ export function fitRun(stage: PreparedStage, run: RunSettings, profile: SpeedPro
 }
 
 /** Seconds late and crunches of one wording at each of several averages; null where no car can go so fast. */
-export function sweepRun(stage: PreparedStage, run: RunSettings, said: readonly SaidCall[], averages: readonly MetresPerSecond[]) {
+export function sweepRun(
+  stage: PreparedStage,
+  run: RunSettings,
+  said: readonly SaidCall[],
+  averages: readonly MetresPerSecond[],
+) {
   return averages.map((speed) => {
     try {
       const rehearsal = planRun({ stage, run: { ...run, target: { kind: 'average', speed } }, said, speech: 'voice' })
       return { averageSpeed: speed, ...latenessOf(rehearsal) }
     } catch (error) {
-      if ((error as Error).name === 'UnreachableTarget') return { averageSpeed: speed, lateCalls: null, lateSeconds: null, crunches: null }
+      if ((error as Error).name === 'UnreachableTarget')
+        return { averageSpeed: speed, lateCalls: null, lateSeconds: null, crunches: null }
       throw error
     }
   })

@@ -1,5 +1,5 @@
-import type { NoteSettings } from '../notes/notes.ts'
 import { calledJumps } from '../calls/calledJumps.ts'
+import type { NoteSettings } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
 import { placeCalls } from '../placement/placeCalls.ts'
 import { roadFromNotes } from '../placement/roadFromNotes.ts'
@@ -44,5 +44,12 @@ export function prepareStage(stage: StageToRehearse, known?: { route: Route | nu
   const drawn = measured === null ? roadFromNotes(notes, length ? { length } : {}) : null
   const route = drawn?.route ?? measured!
   const placement = drawn?.placement ?? placeCalls(notes, route, { anchors: stage.anchors })
-  return { title: stage.title, notes, diagnostics, route, placement, cells: roadCells(route, calledJumps(notes, placement, route)) }
+  return {
+    title: stage.title,
+    notes,
+    diagnostics,
+    route,
+    placement,
+    cells: roadCells(route, calledJumps(notes, placement, route)),
+  }
 }

@@ -1,10 +1,13 @@
-import { type Cue } from '../speech/cues.ts'
-import { renderRun, type RunSound } from '../speech/renderRun.ts'
+import type { Cue } from '../speech/cues.ts'
+import { type RunSound, renderRun } from '../speech/renderRun.ts'
 import type { SpokenClip } from '../speech/speechEngine.ts'
 import type { Rehearsal } from './stage.ts'
 
 /** A planned run as one sound, every call at its moment, silence between; the very clips that were measured. Throws when a clip is gone. */
-export async function soundOfRun(rehearsal: Rehearsal, clipOf: (hash: string) => Promise<SpokenClip | null>): Promise<RunSound> {
+export async function soundOfRun(
+  rehearsal: Rehearsal,
+  clipOf: (hash: string) => Promise<SpokenClip | null>,
+): Promise<RunSound> {
   const calls = await Promise.all(
     rehearsal.plan.calls.map(async (call, i) => {
       const hash = rehearsal.said[i]!.clip

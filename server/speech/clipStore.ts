@@ -31,7 +31,10 @@ export class ClipStore {
   /** Content hash of a request: what names its clip. */
   hashOf(request: SpeechRequest): string {
     const { words, voice, rate, pitch } = request
-    return createHash('sha256').update(JSON.stringify([VERSION, this.engine.name, voice, rate, pitch, words])).digest('hex').slice(0, 40)
+    return createHash('sha256')
+      .update(JSON.stringify([VERSION, this.engine.name, voice, rate, pitch, words]))
+      .digest('hex')
+      .slice(0, 40)
   }
 
   /** A clip made before, or null. */
@@ -53,7 +56,10 @@ export class ClipStore {
   }
 
   /** Clips for every request, in order; progress counts requests. Rejects with the signal's reason when it is aborted. */
-  async speakAll(requests: readonly SpeechRequest[], options: { onProgress?: (done: number, total: number) => void; signal?: AbortSignal } = {}): Promise<StoredClip[]> {
+  async speakAll(
+    requests: readonly SpeechRequest[],
+    options: { onProgress?: (done: number, total: number) => void; signal?: AbortSignal } = {},
+  ): Promise<StoredClip[]> {
     const results: StoredClip[] = []
     for (const [i, request] of requests.entries()) {
       options.signal?.throwIfAborted()
@@ -78,9 +84,16 @@ export class ClipStore {
   private async read(hash: string): Promise<SpokenClip | null> {
     if (!/^[0-9a-f]{40}$/.test(hash)) return null
     try {
-      const [sound, about] = await Promise.all([readFile(join(this.folder, `${hash}.wav`)), readFile(join(this.folder, `${hash}.json`), 'utf8')])
+      const [sound, about] = await Promise.all([
+        readFile(join(this.folder, `${hash}.wav`)),
+        readFile(join(this.folder, `${hash}.json`), 'utf8'),
+      ])
       const { samples, sampleRate } = readWav(sound)
-      const { wordEnds, timing, length } = JSON.parse(about) as { wordEnds: number[]; timing: SpokenClip['timing']; length: number }
+      const { wordEnds, timing, length } = JSON.parse(about) as {
+        wordEnds: number[]
+        timing: SpokenClip['timing']
+        length: number
+      }
       if (samples.length !== length || sampleRate <= 0 || !Array.isArray(wordEnds)) return null
       const clip = { sampleRate, samples, wordEnds, timing }
       this.remember(hash, clip)
@@ -93,7 +106,10 @@ export class ClipStore {
   private async write(hash: string, clip: SpokenClip): Promise<void> {
     await mkdir(this.folder, { recursive: true })
     await writeWhole(join(this.folder, `${hash}.wav`), writeWav(clip))
-    await writeWhole(join(this.folder, `${hash}.json`), JSON.stringify({ wordEnds: clip.wordEnds, timing: clip.timing, length: clip.samples.length }))
+    await writeWhole(
+      join(this.folder, `${hash}.json`),
+      JSON.stringify({ wordEnds: clip.wordEnds, timing: clip.timing, length: clip.samples.length }),
+    )
   }
 }
 

@@ -13,10 +13,16 @@ export function writeVtt(cues: readonly Cue[]): string {
 
 /** SubRip: the same with commas. */
 export function writeSrt(cues: readonly Cue[]): string {
-  return cues.map((cue, i) => `${i + 1}\n${stamp(cue.start, ',')} --> ${stamp(cue.end, ',')}\n${cue.text.replace(/\s+/g, ' ').replace(/-->/g, '→')}\n`).join('\n')
+  return cues
+    .map(
+      (cue, i) =>
+        `${i + 1}\n${stamp(cue.start, ',')} --> ${stamp(cue.end, ',')}\n${cue.text.replace(/\s+/g, ' ').replace(/-->/g, '→')}\n`,
+    )
+    .join('\n')
 }
 
-const escape = (text: string) => text.replace(/\s+/g, ' ').replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/>/g, '&gt;')
+const escape = (text: string) =>
+  text.replace(/\s+/g, ' ').replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/>/g, '&gt;')
 
 function stamp(seconds: Seconds, point: string): string {
   if (!(seconds >= 0)) throw new RangeError(`writeVtt: a cue cannot start before 0, got ${seconds}`)

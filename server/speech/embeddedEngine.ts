@@ -1,6 +1,6 @@
 import { Worker } from 'node:worker_threads'
 import type { WorkerReply, WorkerRequest } from './embeddedWorker.ts'
-import { SpeechError, type SpeechEngine, type SpeechRequest, type SpokenClip, type Voice } from './speechEngine.ts'
+import { type SpeechEngine, SpeechError, type SpeechRequest, type SpokenClip, type Voice } from './speechEngine.ts'
 
 const SAMPLE_RATE = 22050
 /** The engine's own limits, words a minute; it clamps without a word. */
@@ -10,7 +10,11 @@ const MOST_WORDS = 200
 /** A call takes milliseconds; one that takes this long will not come. */
 const PATIENCE_MS = 30_000
 
-type Waiting = { readonly resolve: (reply: WorkerReply) => void; readonly reject: (error: Error) => void; readonly timer: NodeJS.Timeout }
+type Waiting = {
+  readonly resolve: (reply: WorkerReply) => void
+  readonly reject: (error: Error) => void
+  readonly timer: NodeJS.Timeout
+}
 
 /**
  * The embedded voice (espeak-ng as WebAssembly) in a thread of its own, so that a machine with nothing installed speaks. A reused engine is not
@@ -32,7 +36,9 @@ export function openEmbeddedEngine(): SpeechEngine {
 
   function thread(): Worker {
     if (worker) return worker
-    const made = new Worker(new URL('../worker.mjs', import.meta.url), { workerData: { module: new URL('./embeddedWorker.ts', import.meta.url).href } })
+    const made = new Worker(new URL('../worker.mjs', import.meta.url), {
+      workerData: { module: new URL('./embeddedWorker.ts', import.meta.url).href },
+    })
     made.on('message', (reply: WorkerReply) => {
       const one = waiting.get(reply.id)
       if (!one) return
@@ -70,11 +76,14 @@ export function openEmbeddedEngine(): SpeechEngine {
       return 'voices' in reply ? reply.voices : []
     },
     async speak(request): Promise<SpokenClip> {
-      if (request.words.length === 0 || request.words.length > MOST_WORDS) throw new SpeechError(`A call of ${request.words.length} words cannot be spoken; it needs 1 to ${MOST_WORDS}.`)
-      if (!(request.rate >= SLOWEST && request.rate <= QUICKEST)) throw new SpeechError(`The voice speaks ${SLOWEST} to ${QUICKEST} words a minute, not ${request.rate}.`)
+      if (request.words.length === 0 || request.words.length > MOST_WORDS)
+        throw new SpeechError(`A call of ${request.words.length} words cannot be spoken; it needs 1 to ${MOST_WORDS}.`)
+      if (!(request.rate >= SLOWEST && request.rate <= QUICKEST))
+        throw new SpeechError(`The voice speaks ${SLOWEST} to ${QUICKEST} words a minute, not ${request.rate}.`)
       const reply = await ask({ request })
       if (!('samples' in reply)) throw new SpeechError('The embedded voice gave no sound; try again.')
-      if (reply.samples.length === 0) throw new SpeechError(`The embedded voice has no sound for "${request.words.join(' ')}".`)
+      if (reply.samples.length === 0)
+        throw new SpeechError(`The embedded voice has no sound for "${request.words.join(' ')}".`)
       return { sampleRate: SAMPLE_RATE, samples: reply.samples, wordEnds: reply.wordEnds, timing: 'engine' }
     },
     async close() {

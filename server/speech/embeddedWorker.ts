@@ -4,7 +4,9 @@ import type { SpeechRequest } from './speechEngine.ts'
 import { trimClip } from './trimClip.ts'
 
 /** A message of the embedded engine's thread. */
-export type WorkerRequest = { readonly id: number; readonly request: SpeechRequest } | { readonly id: number; readonly list: true }
+export type WorkerRequest =
+  | { readonly id: number; readonly request: SpeechRequest }
+  | { readonly id: number; readonly list: true }
 export type WorkerReply =
   | { readonly id: number; readonly samples: Int16Array; readonly wordEnds: readonly number[] }
   | { readonly id: number; readonly voices: readonly { id: string; name: string; language: string }[] }
@@ -37,7 +39,8 @@ async function start(): Promise<Espeak> {
 function speak(espeak: Espeak, request: SpeechRequest): { samples: Int16Array; wordEnds: number[] } {
   // An unknown voice answers 2 and silently keeps the one before, so the code is always asked.
   const code = espeak.set_voice(request.voice)
-  if (code !== 0) throw new Error(`The embedded voice "${request.voice}" is not known; choose another, for example "en".`)
+  if (code !== 0)
+    throw new Error(`The embedded voice "${request.voice}" is not known; choose another, for example "en".`)
   espeak.set_rate(request.rate)
   espeak.set_pitch(request.pitch)
   const text = request.words.join(' ')
@@ -45,7 +48,8 @@ function speak(espeak: Espeak, request: SpeechRequest): { samples: Int16Array; w
   const starts: { position: number; at: number }[] = []
   espeak.synthesize(text, (audio, events) => {
     if (audio && audio.length > 0) chunks.push(Int16Array.from(audio))
-    for (const event of events) if (event.type === 'word') starts.push({ position: event.text_position - 1, at: event.audio_position / 1000 })
+    for (const event of events)
+      if (event.type === 'word') starts.push({ position: event.text_position - 1, at: event.audio_position / 1000 })
     return false
   })
   const samples = new Int16Array(chunks.reduce((sum, chunk) => sum + chunk.length, 0))
@@ -72,7 +76,9 @@ port.on('message', async (message: WorkerRequest) => {
   try {
     const espeak = await (engine ??= start())
     if ('list' in message) {
-      const voices = espeak.list_voices().map((voice) => ({ id: voice.identifier, name: voice.name, language: voice.languages[0]?.name ?? '' }))
+      const voices = espeak
+        .list_voices()
+        .map((voice) => ({ id: voice.identifier, name: voice.name, language: voice.languages[0]?.name ?? '' }))
       port.postMessage({ id: message.id, voices } satisfies WorkerReply)
       return
     }

@@ -1,4 +1,4 @@
-import { SpeechError, type SpeechEngine } from './speechEngine.ts'
+import { type SpeechEngine, SpeechError } from './speechEngine.ts'
 
 const SAMPLE_RATE = 8000
 /** Seconds a letter: about the embedded voice's at 200 words a minute, so that plans look alike. */

@@ -1,5 +1,5 @@
 import { createRequire } from 'node:module'
-import { SpeechError, type SpeechEngine, type SpeechRequest } from './speechEngine.ts'
+import { type SpeechEngine, SpeechError, type SpeechRequest } from './speechEngine.ts'
 
 /** On Linux the text reaches a Scheme interpreter unescaped, so nothing but these gets through: letters, digits, space, . , ' - */
 const ALLOWED = /[^\p{L}\p{N} .,'-]+/gu
@@ -32,7 +32,14 @@ export function openSystemEngine(load: () => Say = () => createRequire(import.me
       const speed = Number.isFinite(request.rate) ? Math.min(2, Math.max(0.5, request.rate / 175)) : 1
       await new Promise<void>((resolve, reject) => {
         load().speak(text, undefined, speed, (error) => {
-          if (error) reject(new SpeechError(`This machine has no working system voice (${String((error as Error).message ?? error).slice(0, 120).trim()}); install one, or use the embedded voice.`))
+          if (error)
+            reject(
+              new SpeechError(
+                `This machine has no working system voice (${String((error as Error).message ?? error)
+                  .slice(0, 120)
+                  .trim()}); install one, or use the embedded voice.`,
+              ),
+            )
           else resolve()
         })
       })

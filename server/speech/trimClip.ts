@@ -9,7 +9,10 @@ const SLICE: Seconds = 0.002
  * late. `starts` are word starts in seconds of the untrimmed clip, null where the engine told none; a word ends where the next begins, less the silence
  * before that. Ends are non-decreasing, the last is the clip's length. A clip that is all silence comes back whole.
  */
-export function trimClip(q: { samples: Int16Array; sampleRate: number; starts: readonly (number | null)[] }): { samples: Int16Array; wordEnds: Seconds[] } {
+export function trimClip(q: { samples: Int16Array; sampleRate: number; starts: readonly (number | null)[] }): {
+  samples: Int16Array
+  wordEnds: Seconds[]
+} {
   const { samples, sampleRate } = q
   let from = 0
   while (from < samples.length && Math.abs(samples[from]!) < QUIET) from++
@@ -26,7 +29,10 @@ export function trimClip(q: { samples: Int16Array; sampleRate: number; starts: r
     ends[w] = end
     const start = q.starts[w]
     if (start === null || start === undefined) continue
-    end = Math.min(end, Math.max(0, soundBefore(samples, Math.round(start * sampleRate), from, sampleRate) / sampleRate))
+    end = Math.min(
+      end,
+      Math.max(0, soundBefore(samples, Math.round(start * sampleRate), from, sampleRate) / sampleRate),
+    )
   }
   for (let w = 1; w < ends.length; w++) ends[w] = Math.max(ends[w]!, ends[w - 1]!)
   return { samples: samples.slice(from, to), wordEnds: ends }

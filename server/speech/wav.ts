@@ -31,12 +31,18 @@ export function writeWav(sound: Sound): Uint8Array {
 export function readWav(bytes: Uint8Array): Sound {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength)
   const word = (at: number) => String.fromCharCode(...bytes.subarray(at, at + 4))
-  if (bytes.length < 12 || word(0) !== 'RIFF' || word(8) !== 'WAVE') throw new RangeError('readWav: not a RIFF/WAVE file')
+  if (bytes.length < 12 || word(0) !== 'RIFF' || word(8) !== 'WAVE')
+    throw new RangeError('readWav: not a RIFF/WAVE file')
   let sampleRate = 0
   for (let at = 12; at + 8 <= bytes.length; ) {
     const size = view.getUint32(at + 4, true)
     if (word(at) === 'fmt ') {
-      if (view.getUint16(at + 8, true) !== 1 || view.getUint16(at + 10, true) !== 1 || view.getUint16(at + 22, true) !== 16) throw new RangeError('readWav: only mono 16 bit PCM is read')
+      if (
+        view.getUint16(at + 8, true) !== 1 ||
+        view.getUint16(at + 10, true) !== 1 ||
+        view.getUint16(at + 22, true) !== 16
+      )
+        throw new RangeError('readWav: only mono 16 bit PCM is read')
       sampleRate = view.getUint32(at + 12, true)
     } else if (word(at) === 'data') {
       const count = Math.floor(Math.min(size, bytes.length - at - 8) / 2)
