@@ -57,6 +57,24 @@ function pick(shares: readonly (readonly [number, number])[], u: number): number
   return shares.at(-1)![0]
 }
 
+/** What this crew says besides grade and side; blanks are calls that need nothing more. */
+const REMARKS: readonly Remarks[] = [
+  {},
+  {},
+  {},
+  { after: "don't cut" },
+  { after: 'rocks inside' },
+  { after: 'logs outside' },
+  { after: 'keep in' },
+  { before: 'slowing' },
+  { after: 'late' },
+  { after: 'bad camber' },
+  { after: 'narrows' },
+  { after: 'over bump' },
+  { after: 'ditch outside' },
+  { before: 'caution', after: 'loose' },
+]
+
 function forest(): void {
   const random = seededRandom(41)
   const radii = [
@@ -69,41 +87,45 @@ function forest(): void {
     [150, 11],
     [260, 2],
   ] as const
-  const gap = () => (random() < 0.24 ? 6 + 5 * random() : random() < 0.28 ? 17 + 5 * random() : 24 + 30 * random() ** 2)
-  const corners = invent({ random, length: 8990, radii, gap })
+  const gap = () => (random() < 0.24 ? 6 + 5 * random() : random() < 0.28 ? 17 + 5 * random() : 20 + 18 * random() ** 2)
+  const corners = invent({ random, length: 8500, radii, gap })
   const remarks = new Map<number, Remarks>()
   corners.forEach((corner, i) => {
     const u = random()
     if (corner.radius < 20 && corners[i - 1] && corners[i - 1]!.radius > 60 && corner.before > 30)
       remarks.set(i, { before: 'caution' })
-    else if (u < 0.07) remarks.set(i, { after: "don't cut" })
-    else if (u < 0.1) remarks.set(i, { after: 'rocks inside' })
-    else if (u < 0.12) remarks.set(i, { after: 'logs outside' })
+    else remarks.set(i, REMARKS[Math.floor(u * REMARKS.length)]!)
   })
   const squeeze = Math.floor(corners.length * 0.62)
   tightPlace(corners, remarks, squeeze)
   const road = layRoad(corners, 60, (s) => 120 + 34 * Math.sin(s / 900) + 11 * Math.sin(s / 260))
   write('tarn-hollow', {
-    'stage.json': settings({ title: 'Tarn Hollow', car: 'four-wheel-drive', surface: 'gravel', kmh: 66 }),
+    'stage.json': settings({ title: 'Tarn Hollow', car: 'four-wheel-drive', surface: 'gravel', kmh: 78 }),
     'notes.txt': `# Tarn Hollow, island of Venna: an invented stage\n${callRoad(corners, remarks, numberCrew, '60 to finish')}`,
     'route.gpx': recceLog(road, 'Tarn Hollow recce', new Date('2031-05-02T08:10:00Z'), random),
   })
 }
 
-/** A fast run into three slow corners a breath apart, each with words that must be said: the one place that does not fit. */
+/** Corners a breath apart, each with words that must be said: the one place that does not fit at the demo's own speed. */
+const TIGHT_CORNERS = 10
+
 function tightPlace(corners: TrueCorner[], remarks: Map<number, Remarks>, at: number): void {
-  const set = (i: number, corner: Omit<TrueCorner, 'side'>, remark: Remarks) => {
-    corners[i] = { side: (i - at) % 2 === 0 ? 'left' : 'right', ...corner }
-    remarks.set(i, remark)
+  const words: readonly Remarks[] = [
+    { after: "over bump, don't cut, big rocks inside" },
+    { before: 'double caution', after: "bad camber, don't cut, logs outside" },
+    { after: "narrows, don't cut, ditch outside" },
+    { before: 'caution', after: "loose, don't cut, rocks inside" },
+  ]
+  for (let k = 0; k < TIGHT_CORNERS; k++) {
+    const radius = [100, 65, 42, 65][k % 4]!
+    corners[at + k] = {
+      side: k % 2 === 0 ? 'left' : 'right',
+      radius,
+      angle: radius > 85 ? 0.36 : 0.44,
+      before: k === 0 ? 70 : 7,
+    }
+    remarks.set(at + k, words[k % 4]!)
   }
-  set(at, { radius: 150, angle: 0.5, before: 60 }, { after: 'keep middle' })
-  set(at + 1, { radius: 100, angle: 0.5, before: 9 }, { after: "over small crest, don't cut, big rocks inside" })
-  set(
-    at + 2,
-    { radius: 42, angle: 1.4, second: 27, before: 9 },
-    { before: 'double caution', after: "don't cut, logs outside" },
-  )
-  set(at + 3, { radius: 17, angle: 0.9, before: 8 }, { after: "bad camber, don't cut, rocks inside" })
 }
 
 function coast(): void {

@@ -1,0 +1,91 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { type Browser, chromium, type Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { type Running, startServer } from '../../server/api/serve.ts'
+
+const FLAGS = [
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+  '--no-sandbox',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--autoplay-policy=no-user-gesture-required',
+]
+
+let library: string
+let server: Running
+let browser: Browser
+let page: Page
+
+beforeAll(async () => {
+  library = mkdtempSync(join(tmpdir(), 'say-when-'))
+  server = await startServer({
+    port: 0,
+    lan: false,
+    library,
+    engine: 'embedded',
+    now: () => 1_900_000_000,
+    log: () => {},
+  })
+  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: FLAGS })
+  page = await (await browser.newContext({ viewport: { width: 640, height: 400 } })).newPage()
+})
+
+afterAll(async () => {
+  await browser?.close()
+  await server?.stop()
+  rmSync(library, { recursive: true, force: true })
+})
+
+describe('a newcomer rides the demo', () => {
+  it('finds the cautions on the first screen', async () => {
+    await page.goto(server.address)
+    await page.getByText('never while driving on a road open to others').waitFor()
+  })
+
+  it('hears it and sees it move within three clicks', async () => {
+    await page.getByRole('button', { name: 'Ride the demo stage' }).click()
+    await page.getByRole('button', { name: 'start', exact: true }).click({ timeout: 60_000 })
+    await page.getByRole('button', { name: 'pause', exact: true }).waitFor()
+    await page.waitForFunction(
+      () => (document.querySelector('main')?.getAttribute('data-scheduled') ?? '[]').length > 10,
+      undefined,
+      { timeout: 30_000 },
+    )
+    const first = await page.locator('.view').screenshot()
+    await page.waitForFunction(
+      () => /[1-9]\d* of|0\.0[3-9]|0\.[1-9]/.test(document.querySelector('.reading')?.textContent ?? ''),
+      undefined,
+      { timeout: 30_000 },
+    )
+    const later = await page.locator('.view').screenshot()
+    expect(Buffer.compare(first, later)).not.toBe(0)
+  })
+
+  it('has every call given to the sound card at one distance from its planned time', async () => {
+    const scheduled = JSON.parse((await page.locator('main').getAttribute('data-scheduled')) ?? '[]') as {
+      stage: number
+      audio: number
+    }[]
+    const lags = scheduled.map(({ stage, audio }) => audio - stage)
+    expect(Math.max(...lags) - Math.min(...lags)).toBeLessThan(0.003)
+  })
+
+  it('shows the place that does not fit, in words', async () => {
+    await page.setViewportSize({ width: 1280, height: 800 })
+    await page.getByRole('link', { name: 'Fit', exact: true }).click()
+    await page.getByText(/one place does not fit/).waitFor({ timeout: 60_000 })
+    expect(await page.locator('.crunches li').count()).toBe(1)
+  })
+
+  it('opens Write with the notes and the road beside them', async () => {
+    await page.getByRole('link', { name: 'Write', exact: true }).click()
+    await page.getByText('plan, north up').waitFor({ timeout: 30_000 })
+    expect(await page.locator('.cm-content').textContent()).toContain('Tarn Hollow')
+  })
+})
