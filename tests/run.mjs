@@ -48,6 +48,6 @@ if (!browsers.some(existsSync)) {
 
 build()
 must(process.execPath, ['node_modules/typescript/bin/tsc', '--noEmit'])
-must(process.execPath, ['node_modules/@biomejs/biome/bin/biome', 'check', '--error-on-warnings=false', '.'])
+must(process.execPath, ['node_modules/@biomejs/biome/bin/biome', 'check', '.'])
 const chosen = process.argv.slice(2)
 must(process.execPath, ['node_modules/vitest/vitest.mjs', 'run', '--config', 'tests/vitest.config.ts', ...chosen])

@@ -156,33 +156,36 @@ function waitingCalls(first: readonly StageTime[], waiting: number): (number | n
   })
 }
 
-function elementMoment(
-  duty: ElementDuty,
-  q: { call: TimedCall; moment: ActMoment; profile: SpeedProfile; settings: CallSettings },
-): ElementMoment {
+interface Act {
+  readonly actBy: StageTime
+  readonly place: StageTime
+}
+
+interface ElementQuestion {
+  readonly call: TimedCall
+  readonly moment: ActMoment
+  readonly profile: SpeedProfile
+  readonly settings: CallSettings
+}
+
+// Called for every element on every move of the slider: functions named inside would be made, and named, anew each time.
+function elementMoment(duty: ElementDuty, q: ElementQuestion): ElementMoment {
   const { call, moment, profile, settings } = q
-  const own = { actBy: moment.actBy, place: moment.place }
-  const at = (place: StageTime) => ({ actBy: place - settings.preparation, place })
-  const turning = at(moment.turnIn)
-  const reacted = (act: { actBy: StageTime; place: StageTime }): ElementMoment =>
-    // Nothing of a call is due before the call itself; asked for strictly, nothing of it after either.
-    settings.deadlines === 'strict' || act.actBy < own.actBy
-      ? { ...own, deadline: own.actBy - settings.reaction }
-      : { ...act, deadline: act.actBy - settings.reaction }
-  const sooner = (a: typeof own, b: typeof own) => (a.actBy < b.actBy ? a : b)
   switch (duty.by) {
     case 'call':
-      return reacted(own)
+      return reacted(moment, q)
     case 'turn-in':
-      return reacted(turning)
-    case 'tightens':
-      return reacted(sooner(moment.parts[duty.part] ?? turning, turning))
+      return reacted(prepared(moment.turnIn, settings), q)
+    case 'tightens': {
+      const turning = prepared(moment.turnIn, settings)
+      return reacted(sooner(moment.parts[duty.part] ?? turning, turning), q)
+    }
     case 'opens': {
       const part = call.parts[duty.part]
-      return reacted(part ? at(timeAt(profile, part.from)) : turning)
+      return reacted(prepared(part ? timeAt(profile, part.from) : moment.turnIn, settings), q)
     }
     case 'crest':
-      return reacted(sooner(at(timeAt(profile, duty.station)), turning))
+      return reacted(prepared(Math.min(timeAt(profile, duty.station), moment.turnIn), settings), q)
     case 'exit': {
       const exit = timeAt(profile, call.to)
       return { actBy: exit, deadline: exit, place: exit }
@@ -192,6 +195,20 @@ function elementMoment(
     default:
       return duty satisfies never
   }
+}
+
+function prepared(place: StageTime, settings: CallSettings): Act {
+  return { actBy: place - settings.preparation, place }
+}
+
+function sooner(a: Act, b: Act): Act {
+  return a.actBy < b.actBy ? a : b
+}
+
+/** Nothing of a call is due before the call itself; asked for strictly, nothing of it after either. */
+function reacted(act: Act, { moment, settings }: ElementQuestion): ElementMoment {
+  const { actBy, place } = settings.deadlines === 'strict' || act.actBy < moment.actBy ? moment : act
+  return { actBy, place, deadline: actBy - settings.reaction }
 }
 
 function latestStart(

@@ -126,18 +126,12 @@ function addToHull(hull: { x: number; y: number }[], point: { x: number; y: numb
 
 /** Steepest slope from a hull point left of `to`; Infinity when one is not left of it and not below (no speed fits). */
 function steepest(hull: readonly { x: number; y: number }[], to: { x: number; y: number }): number {
-  const slope = (i: number) =>
-    to.x > hull[i]!.x
-      ? (to.y - hull[i]!.y) / (to.x - hull[i]!.x)
-      : to.y > hull[i]!.y
-        ? Number.POSITIVE_INFINITY
-        : Number.NEGATIVE_INFINITY
   let low = 0
   let high = hull.length - 1
   if (high < 0) return Number.NEGATIVE_INFINITY
   while (low < high) {
     const middle = (low + high) >> 1
-    if (slope(middle) < slope(middle + 1)) low = middle + 1
+    if (slope(hull[middle]!, to) < slope(hull[middle + 1]!, to)) low = middle + 1
     else high = middle
   }
   return slope(low)

@@ -148,7 +148,7 @@ function finish(
   }
   const features: RoadFeature[] = []
   const vertical = new Float64Array(n + 1)
-  const calls = notes.calls.map((call, i): PlacedCall => {
+  const calls = notes.calls.map((_call, i): PlacedCall => {
     const view = views[i]!
     const span = spans[i]!
     const indices: number[] = []
