@@ -114,22 +114,24 @@ function actMoments(calls: readonly TimedCall[], profile: SpeedProfile, settings
     calls.flatMap((call) => call.parts),
   )
   let next = 0
-  return calls.map((call) => {
+  return calls.map((call): ActMoment => {
     const turnIn = timeAt(profile, call.from)
-    let act: { actBy: StageTime; place: StageTime } = { actBy: turnIn - settings.preparation, place: turnIn }
+    let act = prepared(turnIn, settings)
     let braking: StageTime | null = null
-    const parts = call.parts.map((part, p) => {
+    const parts: Act[] = []
+    for (const [p, part] of call.parts.entries()) {
       const onset = onsets[next++] ?? null
-      const entered = timeAt(profile, p === 0 ? Math.min(part.from, call.from) : part.from)
-      const turning = { actBy: entered - settings.preparation, place: entered }
-      const own = onset !== null && onset <= turning.actBy ? { actBy: onset, place: onset } : turning
-      if (own.actBy < act.actBy || (own.actBy === act.actBy && own.place === onset)) {
+      const turning =
+        p === 0 && part.from >= call.from ? prepared(turnIn, settings) : prepared(timeAt(profile, part.from), settings)
+      const brakes = onset !== null && onset <= turning.actBy
+      const own = brakes ? { actBy: onset, place: onset } : turning
+      if (own.actBy < act.actBy || (brakes && own.actBy === act.actBy)) {
         act = own
-        braking = own.place === onset ? onset : null
+        braking = brakes ? onset : null
       }
-      return own
-    })
-    return { ...act, turnIn, braking, parts }
+      parts.push(own)
+    }
+    return { actBy: act.actBy, place: act.place, turnIn, braking, parts }
   })
 }
 
@@ -209,6 +211,12 @@ function sooner(a: Act, b: Act): Act {
 function reacted(act: Act, { moment, settings }: ElementQuestion): ElementMoment {
   const { actBy, place } = settings.deadlines === 'strict' || act.actBy < moment.actBy ? moment : act
   return { actBy, place, deadline: actBy - settings.reaction }
+}
+
+/** The window of a call that is said otherwise: only when it must start changes, not when the driver acts. */
+export function saidOtherwise(window: TimedWindow, duration: CallDuration, settings: CallSettings): TimedWindow {
+  const start = latestStart(window.elements, duration, window.actBy - settings.reaction)
+  return { ...window, ...start, preferred: start.latest - settings.lead }
 }
 
 function latestStart(

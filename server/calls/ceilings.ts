@@ -134,5 +134,10 @@ function steepest(hull: readonly { x: number; y: number }[], to: { x: number; y:
     if (slope(hull[middle]!, to) < slope(hull[middle + 1]!, to)) low = middle + 1
     else high = middle
   }
-  return slope(low)
+  return slope(hull[low]!, to)
+}
+
+function slope(from: { x: number; y: number }, to: { x: number; y: number }): number {
+  if (to.x > from.x) return (to.y - from.y) / (to.x - from.x)
+  return to.y > from.y ? Number.POSITIVE_INFINITY : Number.NEGATIVE_INFINITY
 }

@@ -2,12 +2,12 @@ import { lossOf } from '../notes/wordings.ts'
 import type { SpeedProfile } from '../speed/speed.ts'
 import { timeAt } from '../speed/stageTime.ts'
 import type { MetresPerSecond, Seconds } from '../units.ts'
-import { callWindows, type TimedWindow } from './callWindows.ts'
+import { callWindows, saidOtherwise, type TimedWindow } from './callWindows.ts'
 import { scaledCeiling } from './ceilings.ts'
 import { count, place, type SpokenUnits, seconds, speed } from './explain.ts'
-import type { CallDuration, CallSettings, Crunch } from './plan.ts'
+import type { CallDuration, CallSettings, CallWindow, Crunch } from './plan.ts'
 import { type PlanInput, scalingCalls, timedCallsOf, wholeWindows } from './planCalls.ts'
-import { findCrunches } from './schedule.ts'
+import { soonestStarts } from './schedule.ts'
 
 /** One way out of a crunch, computed. `left` is what it leaves over; 0 when it is enough by itself. */
 export type WayOut = { readonly sentence: string; readonly left: Seconds } & (
@@ -50,20 +50,24 @@ export function waysOut(
   const last = calls.indexOf(crunch.last)
   if (first < 0 || last < first)
     throw new RangeError(`waysOut: crunch ${crunch.first}…${crunch.last} is not of these calls`)
-  /** Worst lateness inside the range, were durations, settings or profile these. */
-  const over: Range['over'] = ({ durations = input.durations, settings = input.settings, profile = input.profile }) => {
-    const windows = callWindows(timed, durations, profile, settings)
-    const whole = wholeWindows(windows, durations, settings).slice(first, last + 1)
-    const most = findCrunches(whole, 0).reduce((worst, one) => Math.max(worst, one.over), 0) / MS
-    return most <= NONE ? 0 : most
-  }
-  const range = { input, calls, first, last, over, units: options.units ?? 'metric' }
   const windows = callWindows(timed, input.durations, input.profile, input.settings)
+  const range: Range = {
+    input,
+    calls,
+    first,
+    last,
+    windows: windows.slice(first, last + 1),
+    units: options.units ?? 'metric',
+    over: ({ settings = input.settings, profile = input.profile }) => {
+      const changed = callWindows(timed, input.durations, profile, settings).slice(first, last + 1)
+      return lateness(wholeWindows(changed, input.durations.slice(first, last + 1), settings)).worst
+    },
+  }
   return [
     shorten(range, options.keep ?? new Set()),
     faster(crunch),
-    sooner(range, calls.indexOf(crunch.core[0]), windows),
-    slower(range, windows, options.profileAt),
+    sooner(range, calls.indexOf(crunch.core[0])),
+    slower(range, options.profileAt),
   ]
     .filter((way) => way !== null)
     .sort((a, b) => Number(a.left > 0) - Number(b.left > 0))
@@ -74,16 +78,31 @@ interface Range {
   readonly calls: readonly number[]
   readonly first: number
   readonly last: number
-  readonly over: (changed: {
-    readonly durations?: readonly CallDuration[]
-    readonly settings?: CallSettings
-    readonly profile?: SpeedProfile
-  }) => Seconds
+  /** Of the calls first…last. */
+  readonly windows: readonly TimedWindow[]
+  /** Worst lateness inside the range, were settings or profile these. */
+  readonly over: (changed: { readonly settings?: CallSettings; readonly profile?: SpeedProfile }) => Seconds
   readonly units: SpokenUnits
 }
 
+/** Lateness of a run of whole-millisecond windows, in seconds; what is rounding counts as none. */
+function lateness(whole: readonly CallWindow[]): { worst: Seconds; sum: Seconds } {
+  let worst = 0
+  let sum = 0
+  for (const [i, start] of soonestStarts(whole).entries()) {
+    const late = (start - whole[i]!.latest) / MS
+    if (late <= NONE) continue
+    worst = Math.max(worst, late)
+    sum += late
+  }
+  return { worst, sum }
+}
+
+/** A sentence names so many words; the list holds them all. */
+const NAMED = 4
+
 /** Words by least loss for the seconds they give, until the range fits or none is left that may go. */
-function shorten({ input, calls, first, last, over }: Range, keep: ReadonlySet<string>): WayOut | null {
+function shorten({ input, calls, first, last, windows }: Range, keep: ReadonlySet<string>): WayOut | null {
   const candidates = calls.slice(first, last + 1).flatMap((call, k) =>
     input.notes.calls[call]!.elements.flatMap((element, e) => {
       const gain = spokenSeconds(input.durations[first + k]!, e)
@@ -102,27 +121,36 @@ function shorten({ input, calls, first, last, over }: Range, keep: ReadonlySet<s
     }),
   )
   candidates.sort((a, b) => b.worth - a.worth || a.call - b.call || a.element - b.element)
-  const durations = [...input.durations]
+  const durations = input.durations.slice(first, last + 1)
+  const whole = wholeWindows(windows, durations, input.settings)
   const drops: (typeof candidates)[number][] = []
-  let left = over({ durations })
+  let left = lateness(whole)
   for (const drop of candidates) {
-    if (left === 0) break
-    const before = durations[drop.at]!
-    durations[drop.at] = without(before, drop.element)
-    const now = over({ durations })
-    // Words said after the last deadline of a range give nothing back.
-    if (now >= left) durations[drop.at] = before
-    else drops.push(drop)
-    left = Math.min(left, now)
+    if (left.worst === 0) break
+    const at = drop.at - first
+    const before = { duration: durations[at]!, window: whole[at]! }
+    const duration = without(before.duration, drop.element)
+    durations[at] = duration
+    whole[at] = wholeWindows([saidOtherwise(windows[at]!, duration, input.settings)], [duration], input.settings)[0]!
+    const now = lateness(whole)
+    if (now.sum < left.sum) {
+      drops.push(drop)
+      left = now
+    } else {
+      // Words said after the last deadline of a range give nothing back.
+      durations[at] = before.duration
+      whole[at] = before.window
+    }
   }
   if (drops.length === 0) return null
   const gained = drops.reduce((sum, drop) => sum + drop.gain, 0)
-  const words = drops.map((drop) => `"${drop.text}" (${drop.after})`).join(', ')
-  const rest = left > 0 ? `; ${seconds(left)} are still over` : ''
+  const named = drops.slice(0, NAMED).map((drop) => `"${drop.text}" (${drop.after})`)
+  const words = drops.length > NAMED ? `${named.join(', ')} and ${drops.length - NAMED} more` : named.join(', ')
+  const rest = left.worst > 0 ? `; ${seconds(left.worst)} are still over` : ''
   return {
     kind: 'shorten',
     drops: drops.map(({ call, element, text, gain }) => ({ call, element, text, gain })),
-    left,
+    left: left.worst,
     sentence: `Leave out ${words}: ${seconds(gained)} gained${rest}.`,
   }
 }
@@ -161,8 +189,8 @@ function faster(crunch: Crunch): WayOut | null {
 }
 
 /** The first call of the worst pair may not start sooner: what would have to be held in mind for it to. */
-function sooner(range: Range, core: number, windows: readonly TimedWindow[]): WayOut | null {
-  const window = windows[core]
+function sooner(range: Range, core: number): WayOut | null {
+  const window = range.windows[core - range.first]
   if (!window || window.earliestBy === 'before the start') return null
   const { input, calls, over } = range
   const need = over({})
@@ -188,20 +216,14 @@ function sooner(range: Range, core: number, windows: readonly TimedWindow[]): Wa
 }
 
 /** How slowly the section would have to be driven: by bisection on solved profiles where they can be had, else in closed form. */
-function slower(
-  range: Range,
-  windows: readonly TimedWindow[],
-  profileAt?: (commitment: number) => SpeedProfile,
-): WayOut | null {
-  const { input, calls, first, last, units } = range
+function slower(range: Range, profileAt?: (commitment: number) => SpeedProfile): WayOut | null {
+  const { input, calls, first, last, windows, units } = range
   const from = input.placement.calls[calls[first]!]!.from
   const to = Math.max(from + 1, input.placement.calls[calls[last]!]!.to)
   const average = (profile: SpeedProfile) => (to - from) / (timeAt(profile, to) - timeAt(profile, from))
   const now = average(input.profile)
   const found = profileAt ? solvedSlower(range, profileAt) : null
-  const scaled = scaledCeiling(
-    scalingCalls(windows.slice(first, last + 1), input.durations.slice(first, last + 1), input.settings),
-  )
+  const scaled = scaledCeiling(scalingCalls(windows, input.durations.slice(first, last + 1), input.settings))
   const wanted = profileAt ? found && average(found) : scaled.fits && scaled.kMax < 1 ? now * scaled.kMax : null
   if (wanted === null) return null
   const told = { units }

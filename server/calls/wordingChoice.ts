@@ -91,7 +91,7 @@ function run(
   ]
   for (const [i, wordings] of options.entries()) {
     const reached: State[] = []
-    wordings.forEach((one, option) => {
+    for (const [option, one] of wordings.entries()) {
       for (const state of front) {
         const start = Math.max(one.earliest, state.finish)
         const late = start - one.latest > ROUNDING ? start - one.latest : 0
@@ -103,7 +103,7 @@ function run(
         }
         reached.push({ finish: start + one.length, cost, parent: state, option })
       }
-    })
+    }
     front = undominated(reached)
     if (front.length === 0) return null
   }
