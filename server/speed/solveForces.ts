@@ -66,54 +66,64 @@ function limits(cells: RoadCells, f: TyreForces, line: number): Float64Array {
   return atNode
 }
 
+// The two passes are most of the cost of a new target: what does not change from cell to cell is taken out of them.
 function backward(cells: RoadCells, f: TyreForces, line: number, limit: Float64Array): Float64Array {
-  const n = cells.curvature.length
+  const { curvature, slope, vertical } = cells
+  const { grip, usedGrip, drag, rolling } = f
+  const n = curvature.length
   const H = 2 * cells.step
+  const bending = H / line
   const B = new Float64Array(n + 1)
-  B[n] = limit[n]!
+  let w1 = limit[n]!
+  B[n] = w1
   for (let i = n - 1; i >= 0; i--) {
-    const w1 = B[i + 1]!
-    const pull = GRAVITY * cells.slope[i]!
-    const load = Math.max(0, GRAVITY + cells.vertical[i]! * w1)
-    const whole = f.grip * load
-    const r = f.drag * w1 + f.rolling + pull
+    const pull = GRAVITY * slope[i]!
+    const load = Math.max(0, GRAVITY + vertical[i]! * w1)
+    const whole = grip * load
+    const r = drag * w1 + rolling + pull
     const b = w1 + H * r
-    const bend = (H * cells.curvature[i]!) / line
+    const bend = bending * curvature[i]!
     const q = bend * bend
     // Gravity down the road is held beyond the share in use, up to full grip: else a slow target leaves no braking on a descent.
-    const A = Math.max(Math.min(whole, f.usedGrip * load + Math.max(0, -pull)), Math.min(whole, LEAST_NET - r))
-    const D = H * H * A * A * (1 + q) - q * b * b
+    const A = H * Math.max(Math.min(whole, usedGrip * load + Math.max(0, -pull)), Math.min(whole, LEAST_NET - r))
+    const D = A * A * (1 + q) - q * b * b
     const w0 = D < 0 ? Math.max(w1, b / (1 + q)) : (b + Math.sqrt(D)) / (1 + q)
-    B[i] = Math.min(w0, limit[i]!)
+    w1 = Math.min(w0, limit[i]!)
+    B[i] = w1
   }
   return B
 }
 
 function forward(cells: RoadCells, f: TyreForces, line: number, B: Float64Array, entry: MetresPerSecond): Float64Array {
-  const n = cells.curvature.length
+  const { curvature, slope, vertical } = cells
+  const { grip, usedGrip, drag, rolling, share } = f
+  // One constant acceleration is an engine of boundless power with a ceiling.
+  const constant = 'constant' in f.engine ? f.engine.constant : Number.POSITIVE_INFINITY
+  const full = 'constant' in f.engine ? Number.POSITIVE_INFINITY : f.engine.full
+  const used = 'constant' in f.engine ? Number.POSITIVE_INFINITY : f.engine.used
+  const n = curvature.length
   const H = 2 * cells.step
+  const bending = (H * share) / line
   const W = new Float64Array(n + 1)
-  W[0] = Math.min(entry * entry, B[0]!)
+  let w0 = Math.min(entry * entry, B[0]!)
+  W[0] = w0
   for (let i = 0; i < n; i++) {
-    const w0 = W[i]!
-    const pull = GRAVITY * cells.slope[i]!
-    const load = Math.max(0, GRAVITY + cells.vertical[i]! * w0)
-    const r = f.drag * w0 + f.rolling + pull
+    const pull = GRAVITY * slope[i]!
+    const load = Math.max(0, GRAVITY + vertical[i]! * w0)
+    const r = drag * w0 + rolling + pull
     const b = w0 - H * r
-    const hold = f.rolling + Math.max(0, pull)
-    const bend = (H * cells.curvature[i]! * f.share) / line
+    const hold = rolling + Math.max(0, pull)
+    const bend = bending * curvature[i]!
     const q = bend * bend
-    const grip = f.share * Math.min(f.grip * load, f.usedGrip * load + hold / f.share)
-    const A = Math.max(grip, Math.min(f.share * f.grip * load, r + LEAST_NET))
-    const D = H * H * A * A * (1 + q) - q * b * b
+    const whole = share * grip * load
+    const A = H * Math.max(Math.min(whole, share * usedGrip * load + hold), Math.min(whole, r + LEAST_NET))
+    const D = A * A * (1 + q) - q * b * b
     const tyre = D < 0 ? b : (b + Math.sqrt(D)) / (1 + q)
-    const engine = w0 + H * (Math.max(push(f, Math.sqrt(Math.max(w0, 1e-6)), hold), r + LEAST_NET) - r)
-    W[i + 1] = Math.max(0, Math.min(tyre, engine, B[i + 1]!))
+    const slowness = 1 / Math.sqrt(Math.max(w0, 1e-6))
+    const push = Math.min(constant, full * slowness, used * slowness + hold)
+    const engine = w0 + H * (Math.max(push, r + LEAST_NET) - r)
+    w0 = Math.max(0, Math.min(tyre, engine, B[i + 1]!))
+    W[i + 1] = w0
   }
   return W
-}
-
-function push(f: TyreForces, v: MetresPerSecond, hold: number): number {
-  if ('constant' in f.engine) return f.engine.constant
-  return Math.min(f.engine.full / v, f.engine.used / v + hold)
 }
