@@ -8,6 +8,17 @@ const LEAST_COMMITMENT = 0.02
 const SAME_TIME: Seconds = 0.001
 const ROUNDS = 60
 
+/** Points the next commitment is interpolated from. */
+const POINTS = 3
+/** T ∝ c^−½ (windows.md §2): the slope that the first step goes by. */
+const FIRST_SLOPE = -0.5
+
+/** Natural logarithms. */
+interface Tried {
+  readonly c: number
+  readonly time: number
+}
+
 /** A target that the car cannot meet on this road and surface, with what it can do. */
 export class UnreachableTarget extends Error {
   override readonly name = 'UnreachableTarget'
@@ -26,7 +37,7 @@ export class UnreachableTarget extends Error {
 }
 
 /**
- * The profile that meets a target: a secant on ln T against ln c (T ∝ c^−½ but for rolling, slope and top speed), three solves as a
+ * The profile that meets a target: a secant, then a parabola, on ln c against ln T (T ∝ c^−½ but for rolling, slope and top speed), three solves as a
  * rule, with bisection where the secant leaves [0.02, 1]. Average is monotone in c (windows.md §2).
  * Throws UnreachableTarget when even c = 1 is too slow or c = 0.02 too fast; RangeError for a target that is not > 0.
  */
@@ -47,8 +58,7 @@ export function solveTarget(
   let low = LEAST_COMMITMENT
   let high = 1
   let c = 0.7
-  let slope = -0.5
-  let last: { c: number; time: Seconds } | null = null
+  const tried: Tried[] = []
   for (let round = 0; round < ROUNDS; round++) {
     const profile = at(c)
     if (Math.abs(profile.duration - wanted) < SAME_TIME) return profile
@@ -59,9 +69,8 @@ export function solveTarget(
       if (c <= LEAST_COMMITMENT) throw tooSlow(profile)
       high = Math.min(high, c)
     }
-    if (last && last.c !== c) slope = Math.log(profile.duration / last.time) / Math.log(c / last.c) || slope
-    last = { c, time: profile.duration }
-    const next: number = c * (wanted / profile.duration) ** (1 / slope)
+    tried.push({ c: Math.log(c), time: Math.log(profile.duration) })
+    const next = Math.exp(interpolated(tried.slice(-POINTS), Math.log(wanted)))
     // An end is tried itself before anything is called unreachable; otherwise a step that leaves the bracket halves it.
     if (next >= 1 && high === 1) c = 1
     else if (next <= LEAST_COMMITMENT && low === LEAST_COMMITMENT) c = LEAST_COMMITMENT
@@ -69,6 +78,17 @@ export function solveTarget(
     if (high / low < 1 + 1e-12) return profile
   }
   return at(c)
+}
+
+/** ln c at which ln T would be `wanted`: the line or parabola through the points tried (Newton's divided differences, c as a function of T). */
+function interpolated(tried: readonly Tried[], wanted: number): number {
+  const [a, b, d] = [tried.at(-1)!, tried.at(-2), tried.at(-3)]
+  if (!b || b.time === a.time) return a.c + (wanted - a.time) / FIRST_SLOPE
+  const ab = (b.c - a.c) / (b.time - a.time)
+  const line = a.c + (wanted - a.time) * ab
+  if (!d || d.time === b.time || d.time === a.time) return line
+  const bend = ((d.c - b.c) / (d.time - b.time) - ab) / (d.time - a.time)
+  return line + (wanted - a.time) * (wanted - b.time) * bend
 }
 
 function tooFast(profile: SpeedProfile, target: Target, car: Car, surface: Surface): UnreachableTarget {
