@@ -14,6 +14,8 @@ const SPARSE_METRES: Metres = 40
 /** A road of fewer points or metres holds no call. */
 const FEWEST = 2
 const SHORTEST: Metres = 10
+/** Longer than any stage or day's drive: points on different continents, which would take minutes to smooth. */
+const LONGEST: Metres = 2_000_000
 /** Ends this near belong to a loop. */
 const CLOSED: Metres = 30
 
@@ -35,6 +37,11 @@ export function buildRoute(draft: RouteDraft): Route {
   if (fixes.x.length < FEWEST || rough < SHORTEST) {
     throw new RouteFileError(
       `"${draft.name}" is ${rough.toFixed(0)} m long when repeated points are left out; a road needs ${SHORTEST} m at least.`,
+    )
+  }
+  if (rough > LONGEST) {
+    throw new RouteFileError(
+      `"${draft.name}" is ${(rough / 1000).toFixed(0)} km long from point to point; export one road of less than ${LONGEST / 1000} km.`,
     )
   }
   const timed = fixes.t !== null && fixes.x.length >= 8 && !isSparse(fixes)
