@@ -72,22 +72,40 @@ function slowest(calls: readonly ScalingCall[]): { kMin: number; slowPair: Worst
   return { kMin: slowPair === null ? 0 : 1 / u, slowPair }
 }
 
+// Runs over every term in each pass: plain numbers, no objects but the result.
 function worstAt(calls: readonly ScalingCall[], u: number): Worst {
-  let worst: Worst = { over: Number.NEGATIVE_INFINITY, N: 0, G: 0, pair: [0, 0] }
   let before = 0
-  let early = { value: Number.NEGATIVE_INFINITY, a: 0, cost: 0, call: 0 }
-  calls.forEach((call, j) => {
+  let earliest = Number.NEGATIVE_INFINITY
+  let earlyPlace = 0
+  let earlyCost = 0
+  let earlyCall = 0
+  let over = Number.NEGATIVE_INFINITY
+  let N = 0
+  let G = 0
+  let from = 0
+  let to = 0
+  for (let j = 0; j < calls.length; j++) {
+    const call = calls[j]!
     for (const { a, alpha } of call.early) {
       const value = u * a - alpha - before
-      if (value > early.value) early = { value, a, cost: alpha + before, call: j }
+      if (!(value > earliest)) continue
+      earliest = value
+      earlyPlace = a
+      earlyCost = alpha + before
+      earlyCall = j
     }
     for (const { T, rho } of call.late) {
-      const over = early.value - (u * T - rho - before)
-      if (over > worst.over) worst = { over, N: rho + before - early.cost, G: T - early.a, pair: [early.call, j] }
+      const late = earliest - (u * T - rho - before)
+      if (!(late > over)) continue
+      over = late
+      N = rho + before - earlyCost
+      G = T - earlyPlace
+      from = earlyCall
+      to = j
     }
     before += call.length
-  })
-  return worst
+  }
+  return { over, N, G, pair: [from, to] }
 }
 
 /**

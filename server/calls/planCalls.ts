@@ -3,7 +3,7 @@ import type { Placement } from '../placement/placement.ts'
 import type { SpeedProfile } from '../speed/speed.ts'
 import type { Seconds } from '../units.ts'
 import { callWindows, type TimedCall, type TimedWindow } from './callWindows.ts'
-import { type ScalingCall, scaledCeiling } from './ceilings.ts'
+import { type LateTerm, type ScalingCall, scaledCeiling } from './ceilings.ts'
 import { TIGHT } from './defaults.ts'
 import type { CallDuration, CallPlan, CallSettings, CallWindow, Ceiling, PlannedCall } from './plan.ts'
 import { findCrunches, schedule } from './schedule.ts'
@@ -57,12 +57,11 @@ export function wholeWindows(
   const gap = Math.round(settings.gap * MS)
   return windows.map((window, i) => {
     const { duration, elementEnds } = durations[i]!
-    const terms = window.elements.flatMap((element, e) => {
+    const terms: { end: number; deadline: number }[] = []
+    for (const [e, { deadline }] of window.elements.entries()) {
       const end = elementEnds[e]
-      return element.deadline === null || end === null || end === undefined
-        ? []
-        : [{ end: end * MS, deadline: element.deadline * MS }]
-    })
+      if (deadline !== null && end !== null && end !== undefined) terms.push({ end: end * MS, deadline: deadline * MS })
+    }
     // Links alone carry no deadline; the call as a whole is still to be out before its place (callWindows).
     if (terms.length === 0) terms.push({ end: duration * MS, deadline: (window.latest + duration) * MS })
     return {
@@ -141,11 +140,12 @@ export function scalingCalls(
       const { moment, place } = window.waitsFor
       early.push({ a: place, alpha: place - moment })
     }
-    const late = window.elements.flatMap((element, e) => {
+    const late: LateTerm[] = []
+    for (const [e, { deadline, place }] of window.elements.entries()) {
       const end = durations[i]!.elementEnds[e]
-      if (element.deadline === null || element.place === null || end === null || end === undefined) return []
-      return [{ T: element.place, rho: element.place - element.deadline + end }]
-    })
+      if (deadline === null || place === null || end === null || end === undefined) continue
+      late.push({ T: place, rho: place - deadline + end })
+    }
     return { length: durations[i]!.duration + settings.gap, early, late }
   })
 }

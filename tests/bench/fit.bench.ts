@@ -1,7 +1,8 @@
 import { automaticWording } from '../../server/calls/automaticWording.ts'
 import { DEFAULT_CALL_SETTINGS } from '../../server/calls/defaults.ts'
-import { planCalls } from '../../server/calls/planCalls.ts'
+import { planCalls, wholeWindows, windowsOf } from '../../server/calls/planCalls.ts'
 import { waysOut } from '../../server/calls/waysOut.ts'
+import { chooseWording } from '../../server/calls/wordingChoice.ts'
 import { findCar } from '../../server/speed/cars.ts'
 import { solveProfile } from '../../server/speed/solveProfile.ts'
 import { findSurface } from '../../server/speed/surfaces.ts'
@@ -25,6 +26,10 @@ export async function run(): Promise<void> {
         loss: [0, 1, 3][m]!,
       })),
     )
+    const windows = options.map((said) =>
+      wholeWindows(windowsOf({ ...input, durations: said }).windows, said, settings),
+    )
+    const perCall = stage.durations.map((_, i) => windows.map((one, m) => ({ ...one[i]!, loss: options[m]![i]!.loss })))
     const choice = automaticWording({ ...input, options })
     const { crunches } = planCalls(input)
     const worst = crunches.reduce((most, one) => (one.over > most.over ? one : most), crunches[0] ?? null!)
@@ -32,7 +37,8 @@ export async function run(): Promise<void> {
       's a word': word,
       fits: choice.feasible,
       loss: choice.loss,
-      'choice, median ms': timed(10, () => automaticWording({ ...input, options })).median.toFixed(2),
+      'choice alone, median ms': timed(10, () => chooseWording(perCall)).median.toFixed(2),
+      'with its windows': timed(10, () => automaticWording({ ...input, options })).median.toFixed(2),
       crunches: crunches.length,
       'ways out, median ms': worst ? timed(3, () => waysOut(input, worst, { profileAt })).median.toFixed(1) : '',
     })
