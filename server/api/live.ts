@@ -70,7 +70,9 @@ function serve(page: WebSocket, desk: StageDesk, log: (text: string) => void): v
       page.close(CLOSE_REASONS.badMessage.code, CLOSE_REASONS.badMessage.reason)
       return
     }
-    const same = waiting.findIndex((one) => one.type === message.type && one.type !== 'speech.prepare')
+    const same = waiting.findIndex(
+      (one) => one.type === message.type && one.stage === message.stage && one.type !== 'speech.prepare',
+    )
     if (same >= 0) waiting.splice(same, 1)
     if (waiting.length >= MOST_WAITING) {
       waiting.length = 0

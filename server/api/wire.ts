@@ -65,9 +65,17 @@ export const newStageSchema = z.object({
   notes: z.string().max(2_000_000).optional(),
 })
 export const saveNotesSchema = z.object({ text: z.string().max(2_000_000), base: z.number().int().min(0) })
+/** Some settings, each checked as a whole set would be; what is not given stays absent, so that no default overwrites what a crew chose. */
+const someSettingsSchema = z.record(z.string(), z.unknown()).transform((given, context) => {
+  const parsed = settingsSchema.safeParse(given)
+  if (parsed.success) return Object.fromEntries(Object.entries(parsed.data).filter(([key]) => key in given))
+  for (const { path, message } of parsed.error.issues) context.addIssue({ code: 'custom', path: [...path], message })
+  return z.NEVER
+})
+
 export const patchStageSchema = z.object({
   title: z.string().trim().min(1).max(120).optional(),
-  settings: settingsSchema.partial().optional(),
+  settings: someSettingsSchema.optional(),
 })
 
 /** A run as asked for; what is absent is the stage's own. */

@@ -134,8 +134,8 @@ export class StageLibrary {
     const folder = this.path(id)
     const current = this.revision(id)
     const file = join(folder, 'notes.txt')
-    const before = existsSync(file) ? readFileSync(file, 'utf8') : ''
-    if (text === before) return current
+    const before = existsSync(file) ? readFileSync(file) : Buffer.alloc(0)
+    if (before.equals(Buffer.from(text, 'utf8'))) return current
     if (base !== current) {
       this.keepVersion(id, text)
       throw new LibraryError(
@@ -144,7 +144,8 @@ export class StageLibrary {
       )
     }
     this.guard(() => {
-      if (before !== '') this.keepVersion(id, before)
+      // Bytes, not characters: notes that came in another encoding are kept as they were.
+      if (before.length > 0) this.keepVersion(id, before)
       writeWhole(file, text)
       writeWhole(join(folder, '.revision'), String(current + 1))
     })
@@ -254,7 +255,7 @@ export class StageLibrary {
     return existsSync(file) ? Number(readFileSync(file, 'utf8')) || 0 : 0
   }
 
-  private keepVersion(id: string, text: string): void {
+  private keepVersion(id: string, text: string | Uint8Array): void {
     const folder = join(this.path(id), 'versions')
     mkdirSync(folder, { recursive: true })
     const stamp = Math.round(this.now() * 1000)
