@@ -82,6 +82,7 @@ function open(file: string): Database.Database {
   database.exec(
     'CREATE TABLE IF NOT EXISTS stages (id TEXT PRIMARY KEY, title TEXT NOT NULL, settings TEXT NOT NULL, has_route INTEGER NOT NULL, updated_at REAL NOT NULL, problem TEXT)',
   )
-  database.prepare('SELECT count(*) FROM stages').get()
+  // Every column by name: a table of another layout is as good as broken.
+  database.prepare('SELECT id, title, settings, has_route, updated_at, problem FROM stages LIMIT 1').get()
   return database
 }

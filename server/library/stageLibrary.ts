@@ -1,21 +1,10 @@
 import { randomBytes } from 'node:crypto'
-import {
-  closeSync,
-  existsSync,
-  fsyncSync,
-  mkdirSync,
-  openSync,
-  readdirSync,
-  readFileSync,
-  renameSync,
-  rmSync,
-  statSync,
-  writeSync,
-} from 'node:fs'
+import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import type { Anchor } from '../placement/placement.ts'
 import type { EpochTime } from '../units.ts'
 import { StageIndex } from './stageIndex.ts'
+import { writeWhole } from './writeWhole.ts'
 
 /** A library request that cannot be met: what, where, how to mend. `status` is the HTTP status that says the same. */
 export class LibraryError extends Error {
@@ -303,25 +292,5 @@ function readJson(file: string): unknown {
     return JSON.parse(readFileSync(file, 'utf8'))
   } catch {
     return undefined
-  }
-}
-
-/** Written beside, synced, renamed, and the folder synced: after a crash the file is the old one or the new one, whole. */
-function writeWhole(path: string, content: string | Uint8Array): void {
-  const part = `${path}.${randomBytes(4).toString('hex')}.part`
-  const file = openSync(part, 'w')
-  try {
-    const bytes = typeof content === 'string' ? Buffer.from(content, 'utf8') : content
-    for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at)
-    fsyncSync(file)
-  } finally {
-    closeSync(file)
-  }
-  renameSync(part, path)
-  const folder = openSync(join(path, '..'), 'r')
-  try {
-    fsyncSync(folder)
-  } finally {
-    closeSync(folder)
   }
 }

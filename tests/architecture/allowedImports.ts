@@ -7,6 +7,27 @@ export interface Allowed {
 const rooms = (...names: string[]) => names.map((name) => `server/${name}`)
 const UNITS = 'server/units.ts'
 
+/** What the two thin rooms on top may take: every room below them, never each other. */
+const ABOVE: Allowed = {
+  values: [
+    UNITS,
+    ...rooms(
+      'numeric',
+      'notes',
+      'route',
+      'placement',
+      'speed',
+      'speech',
+      'calls',
+      'rehearsal',
+      'drill',
+      'library',
+      'sessions',
+    ),
+  ],
+  types: [],
+}
+
 /** Who may import whom on the server: a room imports only from rooms above it, and only those named. */
 export const allowedServer: Readonly<Record<string, Allowed>> = {
   [UNITS]: { values: [], types: [] },
@@ -39,44 +60,8 @@ export const allowedServer: Readonly<Record<string, Allowed>> = {
     values: [UNITS, ...rooms('calls', 'rehearsal', 'library')],
     types: [],
   },
-  'server/api': {
-    values: [
-      UNITS,
-      ...rooms(
-        'numeric',
-        'notes',
-        'route',
-        'placement',
-        'speed',
-        'speech',
-        'calls',
-        'rehearsal',
-        'drill',
-        'library',
-        'sessions',
-      ),
-    ],
-    types: [],
-  },
-  'server/cli': {
-    values: [
-      UNITS,
-      ...rooms(
-        'numeric',
-        'notes',
-        'route',
-        'placement',
-        'speed',
-        'speech',
-        'calls',
-        'rehearsal',
-        'drill',
-        'library',
-        'sessions',
-      ),
-    ],
-    types: [],
-  },
+  'server/api': ABOVE,
+  'server/cli': ABOVE,
   'server/main.ts': { values: 'all', types: 'all' },
 }
 

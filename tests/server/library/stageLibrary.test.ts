@@ -1,6 +1,7 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import Database from 'libsql'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { StageLibrary } from '../../../server/library/stageLibrary.ts'
 
@@ -40,5 +41,17 @@ describe('what a crew typed', () => {
     library.remove(id)
     const gone = readdirSync(join(folder, 'trash'))[0]!
     expect(readFileSync(join(folder, 'trash', gone, 'notes.txt'), 'utf8')).toBe('3 right')
+  })
+})
+
+describe('the index', () => {
+  it('is made again when its file is of another layout', () => {
+    const id = library.create('Still here', { notes: '5 left' })
+    library.close()
+    const old = new Database(join(folder, 'index.db'))
+    old.exec('DROP TABLE stages; CREATE TABLE stages (name TEXT)')
+    old.close()
+    library = new StageLibrary(folder, () => clock++)
+    expect(library.list().map((entry) => entry.id)).toEqual([id])
   })
 })
