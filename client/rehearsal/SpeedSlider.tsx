@@ -1,6 +1,7 @@
 import { useState } from 'react'
 import type { FitDocument, PlanDocument } from '../../server/api/wire.ts'
 import { speedInWords, type Units } from '../look/words.ts'
+import { ceilingMarks } from './ceilingMarks.ts'
 
 /** The target average, with the speed up to which each wording fits marked on it. */
 export function SpeedSlider({
@@ -46,11 +47,13 @@ export function SpeedSlider({
         onBlur={() => setHeld(null)}
       />
       <div className="ceilings" aria-hidden="true" hidden={ceilings.length === 0}>
-        {ceilings.map((row) => (
-          <i key={row.wording} style={{ left: `${share(row.ceiling!.averageSpeed)}%` }}>
-            {row.wording}
-          </i>
-        ))}
+        {ceilingMarks(ceilings.map((row) => ({ at: share(row.ceiling!.averageSpeed), words: row.wording }))).map(
+          (mark) => (
+            <i key={mark.words} style={{ left: `${mark.at}%` }} className={mark.at > 70 ? 'left' : ''}>
+              {mark.words}
+            </i>
+          ),
+        )}
       </div>
       <output htmlFor="speed">{speedInWords(value / factor, units)}</output>
       <p className="small soft ends">
