@@ -73,7 +73,9 @@ function partAtNode(profile: SpeedProfile, parts: readonly RoadPart[]): Int32Arr
 function nodeOwners(profile: SpeedProfile, partAt: Int32Array): Int32Array {
   const n = profile.speed.length - 1
   const owner = new Int32Array(n + 1).fill(-1)
-  const top = profile.limitSquared.reduce((most, limit) => Math.max(most, limit), 0)
+  const { limitSquared } = profile
+  let top = 0
+  for (let i = 0; i <= n; i++) top = Math.max(top, limitSquared[i]!)
   for (let i = n; i >= 0; i--) {
     const limit = profile.limitSquared[i]!
     const after = i < n ? owner[i + 1]! : -1

@@ -75,7 +75,8 @@ export function callWindows(
   return calls.map((call, i) => {
     const moment = moments[i]!
     const { actBy, turnIn, braking } = moment
-    const elements = call.duties.map((duty) => elementMoment(duty, { call, moment, profile, settings }))
+    const question = { call, moment, profile, settings }
+    const elements = call.duties.map((duty) => elementMoment(duty, question))
     const { latest, latestBy } = latestStart(elements, durations[i]!, actBy - settings.reaction)
     const next = moments[soonest[i]!]!
     const held = waits[i] === null ? null : moments[soonest[waits[i]!]!]!

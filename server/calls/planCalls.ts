@@ -54,33 +54,46 @@ export function wholeWindows(
   durations: readonly CallDuration[],
   settings: CallSettings,
 ): CallWindow[] {
+  return plainWindows(windows, durations, settings).map((window, i) => ({
+    ...window,
+    terms: termsOf(windows[i]!, durations[i]!),
+  }))
+}
+
+/** The same without the terms of single words, which only the reading rate of a crunch asks for. */
+function plainWindows(
+  windows: readonly TimedWindow[],
+  durations: readonly CallDuration[],
+  settings: CallSettings,
+): (CallWindow & { readonly gap: number })[] {
   const gap = Math.round(settings.gap * MS)
-  return windows.map((window, i) => {
-    const { duration, elementEnds } = durations[i]!
-    const terms: { end: number; deadline: number }[] = []
-    for (const [e, { deadline }] of window.elements.entries()) {
-      const end = elementEnds[e]
-      if (deadline !== null && end !== null && end !== undefined) terms.push({ end: end * MS, deadline: deadline * MS })
-    }
-    // Links alone carry no deadline; the call as a whole is still to be out before its place (callWindows).
-    if (terms.length === 0) terms.push({ end: duration * MS, deadline: (window.latest + duration) * MS })
-    return {
-      length: Math.max(1, Math.ceil(duration * MS - 1e-6)) + gap,
-      earliest: Math.ceil(window.earliest * MS - 1e-6),
-      latest: Math.floor(window.latest * MS + 1e-6),
-      preferred: Math.round(window.preferred * MS),
-      weight: WEIGHT,
-      gap,
-      terms,
-    }
-  })
+  return windows.map((window, i) => ({
+    length: Math.max(1, Math.ceil(durations[i]!.duration * MS - 1e-6)) + gap,
+    earliest: Math.ceil(window.earliest * MS - 1e-6),
+    latest: Math.floor(window.latest * MS + 1e-6),
+    preferred: Math.round(window.preferred * MS),
+    weight: WEIGHT,
+    gap,
+  }))
+}
+
+function termsOf(window: TimedWindow, { duration, elementEnds }: CallDuration): NonNullable<CallWindow['terms']> {
+  const terms: { end: number; deadline: number }[] = []
+  for (let e = 0; e < window.elements.length; e++) {
+    const { deadline } = window.elements[e]!
+    const end = elementEnds[e]
+    if (deadline !== null && end !== null && end !== undefined) terms.push({ end: end * MS, deadline: deadline * MS })
+  }
+  // Links alone carry no deadline; the call as a whole is still to be out before its place (callWindows).
+  if (terms.length === 0) terms.push({ end: duration * MS, deadline: (window.latest + duration) * MS })
+  return terms
 }
 
 /** The call plan of a run: windows, exact schedule, crunches and the closed-form ceiling. Milliseconds for hundreds of calls. */
 export function planCalls(input: PlanInput): CallPlan {
   const { calls, timed, windows } = windowsOf(input)
   const { settings } = input
-  const whole = wholeWindows(windows, input.durations, settings)
+  const whole = plainWindows(windows, input.durations, settings)
   const plan = schedule(whole, { whole: true })
   const planned = calls.map((index, i): PlannedCall => {
     const note = input.notes.calls[index]!
@@ -92,7 +105,7 @@ export function planCalls(input: PlanInput): CallPlan {
       text: note.text,
       station: timed[i]!.from,
       start,
-      end: (plan.starts[i]! + whole[i]!.length - whole[i]!.gap!) / MS,
+      end: (plan.starts[i]! + whole[i]!.length - whole[i]!.gap) / MS,
       earliest: whole[i]!.earliest / MS,
       latest: whole[i]!.latest / MS,
       preferred: whole[i]!.preferred / MS,
@@ -109,7 +122,10 @@ export function planCalls(input: PlanInput): CallPlan {
       })),
     }
   })
-  const crunches = findCrunches(whole, ROUNDED * MS).map((crunch) => ({
+  // Most plans have no crunch: only then is every word's deadline worth writing out.
+  const fits = findCrunches(whole, ROUNDED * MS).length === 0
+  const found = fits ? [] : findCrunches(wholeWindows(windows, input.durations, settings), ROUNDED * MS)
+  const crunches = found.map((crunch) => ({
     first: calls[crunch.first]!,
     last: calls[crunch.last]!,
     over: crunch.over / MS,
@@ -141,8 +157,10 @@ export function scalingCalls(
       early.push({ a: place, alpha: place - moment })
     }
     const late: LateTerm[] = []
-    for (const [e, { deadline, place }] of window.elements.entries()) {
-      const end = durations[i]!.elementEnds[e]
+    const ends = durations[i]!.elementEnds
+    for (let e = 0; e < window.elements.length; e++) {
+      const { deadline, place } = window.elements[e]!
+      const end = ends[e]
       if (deadline === null || place === null || end === null || end === undefined) continue
       late.push({ T: place, rho: place - deadline + end })
     }

@@ -20,11 +20,14 @@ export interface SolvedSpeeds {
  *   forward:  the same with the driven share, and the engine
  *   time: t += 2h/(v_i + v_{i+1}), exact for constant acceleration
  * `cells` arrays have n values; results n+1. `line` ≥ 1 divides κ for cornering: cars use the width of the road. `entry` ≥ 0.
+ * `into` takes the result in place of new arrays, and is returned: a search for a target asks many times and keeps one answer.
+ * Throws RangeError for a step that is not > 0, an entry < 0, a line < 1 or arrays of other lengths.
  */
 export function solveForces(
   cells: RoadCells,
   forces: TyreForces,
   q: { entry: MetresPerSecond; line: number },
+  into: SolvedSpeeds = roomFor(cells),
 ): SolvedSpeeds {
   const n = cells.curvature.length
   if (!(cells.step > 0)) throw new RangeError(`solveForces: step must be > 0, got ${cells.step}`)
@@ -35,68 +38,73 @@ export function solveForces(
       `solveForces: cell arrays must have one length >= 1, got ${n}, ${cells.slope.length}, ${cells.vertical.length}`,
     )
   }
-  const limitSquared = limits(cells, forces, q.line)
-  const brakingSquared = backward(cells, forces, q.line, limitSquared)
-  const squared = forward(cells, forces, q.line, brakingSquared, q.entry)
-  const speed = new Float64Array(n + 1)
-  const time = new Float64Array(n + 1)
-  for (let i = 0; i <= n; i++) speed[i] = Math.sqrt(squared[i]!)
-  // Two nodes at rest would take for ever: 1 mm/s is below anything a car or a clock can show.
-  for (let i = 0; i < n; i++) time[i + 1] = time[i]! + (2 * cells.step) / Math.max(1e-3, speed[i]! + speed[i + 1]!)
-  return { speed, time, limitSquared, brakingSquared }
+  if (into.speed.length !== n + 1)
+    throw new RangeError(`solveForces: into must hold ${n + 1} nodes, got ${into.speed.length}`)
+  backward(cells, forces, q.line, into)
+  forward(cells, forces, q.line, q.entry, into)
+  return into
 }
 
-function limits(cells: RoadCells, f: TyreForces, line: number): Float64Array {
-  const n = cells.curvature.length
-  const top = f.topSpeed ** 2
-  const ofCell = new Float64Array(n)
-  for (let i = 0; i < n; i++) {
-    const bend = Math.abs(cells.curvature[i]!) / line
-    const k = cells.vertical[i]!
-    const room = bend - f.usedGrip * k
-    let limit = top
-    if (room > 0) limit = Math.min(limit, (f.usedGrip * GRAVITY) / room)
-    if (k < 0) limit = Math.min(limit, (f.commitment * GRAVITY) / -k)
-    ofCell[i] = limit
+/** Arrays for one solution on a road. */
+export function roomFor(cells: RoadCells): SolvedSpeeds {
+  const nodes = cells.curvature.length + 1
+  return {
+    speed: new Float64Array(nodes),
+    time: new Float64Array(nodes),
+    limitSquared: new Float64Array(nodes),
+    brakingSquared: new Float64Array(nodes),
   }
-  const atNode = new Float64Array(n + 1)
-  atNode[0] = ofCell[0]!
-  for (let i = 1; i < n; i++) atNode[i] = Math.min(ofCell[i - 1]!, ofCell[i]!)
-  atNode[n] = ofCell[n - 1]!
-  return atNode
 }
 
-// The two passes are most of the cost of a new target: what does not change from cell to cell is taken out of them.
-function backward(cells: RoadCells, f: TyreForces, line: number, limit: Float64Array): Float64Array {
+// The two passes are most of the cost of a new target: what does not change from cell to cell is taken out of them, and each
+// array is walked once.
+function backward(cells: RoadCells, f: TyreForces, line: number, into: SolvedSpeeds): void {
   const { curvature, slope, vertical } = cells
   const { grip, usedGrip, drag, rolling } = f
+  const { limitSquared, brakingSquared } = into
   const n = curvature.length
+  const top = f.topSpeed * f.topSpeed
+  const crestHold = f.commitment * GRAVITY
+  const gripHold = usedGrip * GRAVITY
+  const perLine = 1 / line
   const H = 2 * cells.step
   const bending = H / line
-  const B = new Float64Array(n + 1)
-  let w1 = limit[n]!
-  B[n] = w1
+  // The limit of the cell before the road's end holds at the end too.
+  let ahead = Number.POSITIVE_INFINITY
+  let w1 = Number.POSITIVE_INFINITY
   for (let i = n - 1; i >= 0; i--) {
+    const k = vertical[i]!
+    const kappa = curvature[i]!
+    const room = Math.abs(kappa) * perLine - usedGrip * k
+    let limit = top
+    if (room > 0) limit = Math.min(limit, gripHold / room)
+    if (k < 0) limit = Math.min(limit, crestHold / -k)
+    const atNode = Math.min(limit, ahead)
+    limitSquared[i + 1] = atNode
+    w1 = Math.min(w1, atNode)
+    brakingSquared[i + 1] = w1
+
     const pull = GRAVITY * slope[i]!
-    const load = Math.max(0, GRAVITY + vertical[i]! * w1)
+    const load = Math.max(0, GRAVITY + k * w1)
     const whole = grip * load
     const r = drag * w1 + rolling + pull
     const b = w1 + H * r
-    const bend = bending * curvature[i]!
+    const bend = bending * kappa
     const q = bend * bend
     // Gravity down the road is held beyond the share in use, up to full grip: else a slow target leaves no braking on a descent.
     const A = H * Math.max(Math.min(whole, usedGrip * load + Math.max(0, -pull)), Math.min(whole, LEAST_NET - r))
     const D = A * A * (1 + q) - q * b * b
-    const w0 = D < 0 ? Math.max(w1, b / (1 + q)) : (b + Math.sqrt(D)) / (1 + q)
-    w1 = Math.min(w0, limit[i]!)
-    B[i] = w1
+    w1 = D < 0 ? Math.max(w1, b / (1 + q)) : (b + Math.sqrt(D)) / (1 + q)
+    ahead = limit
   }
-  return B
+  limitSquared[0] = ahead
+  brakingSquared[0] = Math.min(w1, ahead)
 }
 
-function forward(cells: RoadCells, f: TyreForces, line: number, B: Float64Array, entry: MetresPerSecond): Float64Array {
+function forward(cells: RoadCells, f: TyreForces, line: number, entry: MetresPerSecond, into: SolvedSpeeds): void {
   const { curvature, slope, vertical } = cells
   const { grip, usedGrip, drag, rolling, share } = f
+  const { speed, time, brakingSquared } = into
   // One constant acceleration is an engine of boundless power with a ceiling.
   const constant = 'constant' in f.engine ? f.engine.constant : Number.POSITIVE_INFINITY
   const full = 'constant' in f.engine ? Number.POSITIVE_INFINITY : f.engine.full
@@ -104,9 +112,13 @@ function forward(cells: RoadCells, f: TyreForces, line: number, B: Float64Array,
   const n = curvature.length
   const H = 2 * cells.step
   const bending = (H * share) / line
-  const W = new Float64Array(n + 1)
-  let w0 = Math.min(entry * entry, B[0]!)
-  W[0] = w0
+  const wholeShare = share * grip
+  const usedShare = share * usedGrip
+  let w0 = Math.min(entry * entry, brakingSquared[0]!)
+  let v0 = Math.sqrt(w0)
+  let t = 0
+  speed[0] = v0
+  time[0] = 0
   for (let i = 0; i < n; i++) {
     const pull = GRAVITY * slope[i]!
     const load = Math.max(0, GRAVITY + vertical[i]! * w0)
@@ -115,15 +127,19 @@ function forward(cells: RoadCells, f: TyreForces, line: number, B: Float64Array,
     const hold = rolling + Math.max(0, pull)
     const bend = bending * curvature[i]!
     const q = bend * bend
-    const whole = share * grip * load
-    const A = H * Math.max(Math.min(whole, share * usedGrip * load + hold), Math.min(whole, r + LEAST_NET))
+    const whole = wholeShare * load
+    const A = H * Math.max(Math.min(whole, usedShare * load + hold), Math.min(whole, r + LEAST_NET))
     const D = A * A * (1 + q) - q * b * b
     const tyre = D < 0 ? b : (b + Math.sqrt(D)) / (1 + q)
-    const slowness = 1 / Math.sqrt(Math.max(w0, 1e-6))
+    const slowness = 1 / Math.max(v0, 1e-3)
     const push = Math.min(constant, full * slowness, used * slowness + hold)
     const engine = w0 + H * (Math.max(push, r + LEAST_NET) - r)
-    w0 = Math.max(0, Math.min(tyre, engine, B[i + 1]!))
-    W[i + 1] = w0
+    w0 = Math.max(0, Math.min(tyre, engine, brakingSquared[i + 1]!))
+    const v1 = Math.sqrt(w0)
+    // Two nodes at rest would take for ever: 1 mm/s is below anything a car or a clock can show.
+    t += H / Math.max(1e-3, v0 + v1)
+    speed[i + 1] = v1
+    time[i + 1] = t
+    v0 = v1
   }
-  return W
 }

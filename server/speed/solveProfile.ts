@@ -1,5 +1,5 @@
 import type { MetresPerSecond } from '../units.ts'
-import { solveForces } from './solveForces.ts'
+import { type SolvedSpeeds, solveForces } from './solveForces.ts'
 import type { Car, RoadCells, SpeedProfile, Surface } from './speed.ts'
 import { type TyreForces, tyreForces } from './tyreForces.ts'
 
@@ -23,9 +23,14 @@ export function solveProfile(
   return profileOf(q.cells, tyreForces(q.car, q.surface, q.commitment), q)
 }
 
-/** The same from forces given outright. */
-export function profileOf(cells: RoadCells, forces: TyreForces, options: ProfileOptions): SpeedProfile {
-  const solved = solveForces(cells, forces, { entry: options.entry ?? 0, line: options.line ?? USUAL_LINE })
+/** The same from forces given outright; `into` as in solveForces. */
+export function profileOf(
+  cells: RoadCells,
+  forces: TyreForces,
+  options: ProfileOptions,
+  into?: SolvedSpeeds,
+): SpeedProfile {
+  const solved = solveForces(cells, forces, { entry: options.entry ?? 0, line: options.line ?? USUAL_LINE }, into)
   const n = cells.curvature.length
   const duration = solved.time[n]!
   return {

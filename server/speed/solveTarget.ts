@@ -1,6 +1,8 @@
 import { type MetresPerSecond, type Seconds, toKmh } from '../units.ts'
-import { type ProfileOptions, solveProfile } from './solveProfile.ts'
+import { roomFor } from './solveForces.ts'
+import { type ProfileOptions, profileOf } from './solveProfile.ts'
 import type { Car, RoadCells, SpeedProfile, Surface, Target } from './speed.ts'
+import { tyreForces } from './tyreForces.ts'
 
 /** Slowest commitment the model is asked for; below it a car would hardly move. */
 const LEAST_COMMITMENT = 0.02
@@ -48,7 +50,9 @@ export function solveTarget(
   target: Target,
   options: ProfileOptions = {},
 ): SpeedProfile {
-  const at = (commitment: number) => solveProfile({ cells, car, surface, commitment, ...options })
+  // Every try is written over the one before: only the last is kept.
+  const into = roomFor(cells)
+  const at = (commitment: number) => profileOf(cells, tyreForces(car, surface, commitment), options, into)
   if (target.kind === 'commitment') return at(target.commitment)
   const length = cells.curvature.length * cells.step
   const wanted = target.kind === 'time' ? target.time : length / target.speed
