@@ -7,6 +7,8 @@ import { readWav, writeWav } from './wav.ts'
 /** Raised when clips made before would no longer do: trimming, word ends. */
 const VERSION = 1
 const MEMORY = 3000
+/** Requests in flight at once. */
+const LANES = 64
 
 export interface StoredClip {
   readonly hash: string
@@ -60,11 +62,24 @@ export class ClipStore {
     requests: readonly SpeechRequest[],
     options: { onProgress?: (done: number, total: number) => void; signal?: AbortSignal } = {},
   ): Promise<StoredClip[]> {
-    const results: StoredClip[] = []
-    for (const [i, request] of requests.entries()) {
-      options.signal?.throwIfAborted()
-      results.push(await this.speak(request))
-      options.onProgress?.(i + 1, requests.length)
+    const results = new Array<StoredClip>(requests.length)
+    let next = 0
+    let done = 0
+    // Several lanes keep every thread of the engine fed; the first failure ends them all.
+    let failed = false
+    const lane = async () => {
+      while (next < requests.length && !failed) {
+        options.signal?.throwIfAborted()
+        const i = next++
+        results[i] = await this.speak(requests[i]!)
+        options.onProgress?.(++done, requests.length)
+      }
+    }
+    try {
+      await Promise.all(Array.from({ length: Math.min(LANES, requests.length) }, lane))
+    } catch (error) {
+      failed = true
+      throw error
     }
     return results
   }

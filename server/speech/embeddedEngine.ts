@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { WorkerReply, WorkerRequest } from './embeddedWorker.ts'
 import { type SpeechEngine, SpeechError, type SpeechRequest, type SpokenClip, type Voice } from './speechEngine.ts'
@@ -10,61 +11,79 @@ const MOST_WORDS = 200
 /** A call takes milliseconds; one that takes this long will not come. */
 const PATIENCE_MS = 30_000
 
+/** Requests that wait on one thread before another is started: starting one costs as much as this many calls. */
+const QUEUE = 24
+
 type Waiting = {
   readonly resolve: (reply: WorkerReply) => void
   readonly reject: (error: Error) => void
   readonly timer: NodeJS.Timeout
 }
 
-/**
- * The embedded voice (espeak-ng as WebAssembly) in a thread of its own, so that a machine with nothing installed speaks. A reused engine is not
- * repeatable to the sample: what is played must be the very clip that was measured (see clipStore). Rate 80…450 words a minute.
- */
-export function openEmbeddedEngine(): SpeechEngine {
-  let worker: Worker | null = null
-  let next = 1
-  const waiting = new Map<number, Waiting>()
+interface Thread {
+  readonly worker: Worker
+  readonly waiting: Map<number, Waiting>
+}
 
-  function fail(message: string): void {
-    for (const { reject, timer } of waiting.values()) {
+/**
+ * The embedded voice (espeak-ng as WebAssembly) in threads of its own, so that a machine with nothing installed speaks. A reused engine is not
+ * repeatable to the sample: what is played must be the very clip that was measured (see clipStore). Rate 80…450 words a minute. Further threads,
+ * up to `threads` (at least 1; one a core by default, four at most), start when a queue is long.
+ */
+export function openEmbeddedEngine(options: { readonly threads?: number } = {}): SpeechEngine {
+  const most = options.threads ?? Math.min(4, availableParallelism())
+  if (!(Number.isInteger(most) && most >= 1))
+    throw new RangeError(`openEmbeddedEngine: threads must be a whole number >= 1, got ${most}`)
+  const threads: Thread[] = []
+  let next = 1
+
+  function fail(thread: Thread, message: string): void {
+    const at = threads.indexOf(thread)
+    if (at >= 0) threads.splice(at, 1)
+    for (const { reject, timer } of thread.waiting.values()) {
       clearTimeout(timer)
       reject(new SpeechError(message))
     }
-    waiting.clear()
-    worker = null
+    thread.waiting.clear()
   }
 
-  function thread(): Worker {
-    if (worker) return worker
-    const made = new Worker(new URL('../worker.mjs', import.meta.url), {
+  function startThread(): Thread {
+    const worker = new Worker(new URL('../worker.mjs', import.meta.url), {
       workerData: { module: new URL('./embeddedWorker.ts', import.meta.url).href },
     })
-    made.on('message', (reply: WorkerReply) => {
-      const one = waiting.get(reply.id)
+    const thread: Thread = { worker, waiting: new Map() }
+    worker.on('message', (reply: WorkerReply) => {
+      const one = thread.waiting.get(reply.id)
       if (!one) return
       clearTimeout(one.timer)
-      waiting.delete(reply.id)
-      if (waiting.size === 0) made.unref()
+      thread.waiting.delete(reply.id)
+      if (thread.waiting.size === 0) worker.unref()
       if ('error' in reply) one.reject(new SpeechError(reply.error))
       else one.resolve(reply)
     })
-    made.on('error', (error) => fail(`The embedded voice stopped (${error.message}); try again.`))
-    made.unref()
-    worker = made
-    return made
+    worker.on('error', (error) => fail(thread, `The embedded voice stopped (${error.message}); try again.`))
+    worker.unref()
+    threads.push(thread)
+    return thread
+  }
+
+  function leastBusy(): Thread {
+    let best = threads[0] ?? startThread()
+    for (const thread of threads) if (thread.waiting.size < best.waiting.size) best = thread
+    return best.waiting.size >= QUEUE && threads.length < most ? startThread() : best
   }
 
   function ask(message: { readonly request: SpeechRequest } | { readonly list: true }): Promise<WorkerReply> {
     const id = next++
-    const to = thread()
-    to.ref()
+    const thread = leastBusy()
+    thread.worker.ref()
     return new Promise((resolve, reject) => {
       const timer = setTimeout(() => {
-        fail('The embedded voice did not answer in 30 s; try again.')
-        void to.terminate()
+        fail(thread, 'The embedded voice did not answer in 30 s; try again.')
+        void thread.worker.terminate()
       }, PATIENCE_MS)
-      waiting.set(id, { resolve, reject, timer })
-      to.postMessage({ id, ...message } satisfies WorkerRequest)
+      thread.waiting.set(id, { resolve, reject, timer })
+      thread.worker.postMessage({ id, ...message } satisfies WorkerRequest)
     })
   }
 
@@ -87,8 +106,10 @@ export function openEmbeddedEngine(): SpeechEngine {
       return { sampleRate: SAMPLE_RATE, samples: reply.samples, wordEnds: reply.wordEnds, timing: 'engine' }
     },
     async close() {
-      await worker?.terminate()
-      fail('The voice was closed.')
+      for (const thread of [...threads]) {
+        await thread.worker.terminate()
+        fail(thread, 'The voice was closed.')
+      }
     },
   }
 }

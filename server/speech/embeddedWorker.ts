@@ -30,6 +30,8 @@ interface Espeak {
 
 const port = parentPort!
 let engine: Promise<Espeak> | null = null
+/** Loading a voice costs as much as a short word, so it is done when the voice changes. */
+let current = ''
 
 async function start(): Promise<Espeak> {
   const module = await makeEspeak()
@@ -37,17 +39,20 @@ async function start(): Promise<Espeak> {
 }
 
 function speak(espeak: Espeak, request: SpeechRequest): { samples: Int16Array; wordEnds: number[] } {
-  // An unknown voice answers 2 and silently keeps the one before, so the code is always asked.
-  const code = espeak.set_voice(request.voice)
-  if (code !== 0)
-    throw new Error(`The embedded voice "${request.voice}" is not known; choose another, for example "en".`)
+  if (request.voice !== current) {
+    // An unknown voice answers 2 and silently keeps the one before, so the code is always asked.
+    const code = espeak.set_voice(request.voice)
+    if (code !== 0)
+      throw new Error(`The embedded voice "${request.voice}" is not known; choose another, for example "en".`)
+    current = request.voice
+  }
   espeak.set_rate(request.rate)
   espeak.set_pitch(request.pitch)
   const text = request.words.join(' ')
   const chunks: Int16Array[] = []
   const starts: { position: number; at: number }[] = []
   espeak.synthesize(text, (audio, events) => {
-    if (audio && audio.length > 0) chunks.push(Int16Array.from(audio))
+    if (audio && audio.length > 0) chunks.push(audio.slice())
     for (const event of events)
       if (event.type === 'word') starts.push({ position: event.text_position - 1, at: event.audio_position / 1000 })
     return false
