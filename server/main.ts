@@ -23,5 +23,6 @@ export async function main(argv: readonly string[]): Promise<void> {
     out: (text) => process.stdout.write(text),
     err: (text) => process.stderr.write(text),
     clips: join(home(), 'clips'),
+    random: Math.random,
   })
 }

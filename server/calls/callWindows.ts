@@ -20,6 +20,8 @@ export interface TimedCall {
   readonly to: Metres
   readonly parts: readonly RoadPart[]
   readonly duties: readonly ElementDuty[]
+  /** Road between the call read before and this one that belongs to calls nobody reads: braking there is not for this call. */
+  readonly unread?: readonly RoadPart[]
 }
 
 export interface TimedWindow {
@@ -110,10 +112,10 @@ interface ActMoment {
 }
 
 function actMoments(calls: readonly TimedCall[], profile: SpeedProfile, settings: CallSettings): ActMoment[] {
-  const onsets = brakeOnsets(
-    profile,
-    calls.flatMap((call) => call.parts),
-  )
+  const onsets = brakeOnsets(profile, [
+    ...calls.flatMap((call) => call.parts),
+    ...calls.flatMap((call) => call.unread ?? []),
+  ])
   let next = 0
   return calls.map((call): ActMoment => {
     const turnIn = timeAt(profile, call.from)

@@ -30,11 +30,16 @@ export function timedCallsOf(input: Omit<PlanInput, 'profile'>): { calls: readon
   const calls = input.calls ?? input.notes.calls.map((call) => call.index)
   if (calls.length !== input.durations.length)
     throw new RangeError(`planCalls: ${input.durations.length} durations for ${calls.length} calls`)
+  let next = 0
   const timed = calls.map((call) => {
     const note = input.notes.calls[call]
     const placed = input.placement.calls[call]
     if (!note || !placed) throw new RangeError(`planCalls: call ${call} is not both in the notes and placed`)
-    return timedCall(note, placed)
+    const one = timedCall(note, placed)
+    if (call === next++) return one
+    const unread = input.placement.calls.slice(next - 1, call).flatMap(({ parts }) => parts)
+    next = call + 1
+    return { ...one, unread }
   })
   return { calls, timed }
 }

@@ -16,6 +16,8 @@ export interface Streams {
   readonly err: (text: string) => void
   /** Folder of measured clips. */
   readonly clips: string
+  /** Random numbers in [0, 1). */
+  readonly random: () => number
 }
 
 /** Errors that say in one sentence what is wrong with the input: the input is at fault, not the program. */

@@ -1,8 +1,9 @@
-import { createHash, randomUUID } from 'node:crypto'
-import { mkdir, open, readFile, rename, rm } from 'node:fs/promises'
+import { createHash } from 'node:crypto'
+import { mkdir, readFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import type { SpeechEngine, SpeechRequest, SpokenClip } from './speechEngine.ts'
 import { readWav, writeWav } from './wav.ts'
+import { writePieces } from './writePieces.ts'
 
 /** Raised when clips made before would no longer do: trimming, word ends. */
 const VERSION = 1
@@ -120,27 +121,8 @@ export class ClipStore {
 
   private async write(hash: string, clip: SpokenClip): Promise<void> {
     await mkdir(this.folder, { recursive: true })
-    await writeWhole(join(this.folder, `${hash}.wav`), writeWav(clip))
-    await writeWhole(
-      join(this.folder, `${hash}.json`),
-      JSON.stringify({ wordEnds: clip.wordEnds, timing: clip.timing, length: clip.samples.length }),
-    )
-  }
-}
-
-/** The file appears with all of its content or not at all. */
-async function writeWhole(path: string, content: Uint8Array | string): Promise<void> {
-  const part = `${path}.${randomUUID()}.part`
-  try {
-    const file = await open(part, 'w')
-    try {
-      await file.writeFile(content)
-    } finally {
-      await file.close()
-    }
-    await rename(part, path)
-  } catch (error) {
-    await rm(part, { force: true })
-    throw error
+    const about = JSON.stringify({ wordEnds: clip.wordEnds, timing: clip.timing, length: clip.samples.length })
+    await writePieces(join(this.folder, `${hash}.wav`), [writeWav(clip)])
+    await writePieces(join(this.folder, `${hash}.json`), [new TextEncoder().encode(about)])
   }
 }

@@ -20,6 +20,7 @@ const ABOVE: Allowed = {
       'speech',
       'calls',
       'rehearsal',
+      'takealong',
       'drill',
       'library',
       'sessions',
@@ -46,6 +47,11 @@ export const allowedServer: Readonly<Record<string, Allowed>> = {
   },
   'server/rehearsal': {
     values: [UNITS, ...rooms('numeric', 'notes', 'route', 'placement', 'speed', 'speech', 'calls')],
+    types: [],
+  },
+  // What a crew takes with it, written from a planned run: tables, captions, the printed notebook.
+  'server/takealong': {
+    values: [UNITS, ...rooms('numeric', 'notes', 'route', 'placement', 'speed', 'speech', 'calls', 'rehearsal')],
     types: [],
   },
   'server/drill': {
@@ -92,6 +98,10 @@ export const allowedClient: Readonly<Record<string, Allowed>> = {
   },
   'client/drill': {
     values: clientRooms('connection', 'playback', 'microphone', 'road', 'look'),
+    types: [],
+  },
+  'client/takealong': {
+    values: clientRooms('connection', 'playback', 'microphone', 'look'),
     types: [],
   },
   'client/library': {
