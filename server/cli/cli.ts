@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander'
 import { SpeechError } from '../speech/speechEngine.ts'
 import { checkCommand } from './checkCommand.ts'
+import { cuesCommand } from './cuesCommand.ts'
 import { fitCommand } from './fitCommand.ts'
 import { placeCommand } from './placeCommand.ts'
 import { planCommand } from './planCommand.ts'
@@ -40,7 +41,16 @@ export async function runCli(argv: readonly string[], streams: Streams): Promise
     .description("Rehearse a stage's pace notes at stage speed. Speeds are practice targets, not advice.")
     .exitOverride()
     .configureOutput({ writeOut: streams.out, writeErr: streams.err })
-  for (const command of [checkCommand, readCommand, roadCommand, placeCommand, planCommand, fitCommand, speakCommand]) {
+  for (const command of [
+    checkCommand,
+    readCommand,
+    roadCommand,
+    placeCommand,
+    planCommand,
+    fitCommand,
+    speakCommand,
+    cuesCommand,
+  ]) {
     program.addCommand(
       command(streams).exitOverride().configureOutput({ writeOut: streams.out, writeErr: streams.err }),
     )
