@@ -1,5 +1,4 @@
-import type { Match } from './match.ts'
-import type { GradeSystem, SystemReason } from './notes.ts'
+import type { GradeSystem, NoteElement, SystemReason } from './notes.ts'
 
 export const NEUTRAL_SYSTEM: GradeSystem = {
   style: 'numbers',
@@ -16,12 +15,12 @@ const CHANGE_VOTE = 2
 const COMMENT_VOTE = 5
 
 type Place = { readonly from: number; readonly to: number }
-const place = (match: Match): Place => ({ from: match.from, to: match.to })
+const place = (match: NoteElement): Place => ({ from: match.from, to: match.to })
 
 /** The grade system as the text shows it, and why; anything in `given` is not asked for. */
 export function detectSystem(
   text: string,
-  matches: readonly Match[],
+  matches: readonly NoteElement[],
   given: Partial<GradeSystem>,
 ): { system: GradeSystem; reasons: SystemReason[] } {
   const reasons: SystemReason[] = []
@@ -75,7 +74,7 @@ export function detectSystem(
   }
 }
 
-function fastEnd(text: string, matches: readonly Match[]): { odds: number; reason: SystemReason } {
+function fastEnd(text: string, matches: readonly NoteElement[]): { odds: number; reason: SystemReason } {
   let odds = PRIOR_HIGH
   const places: Place[] = []
   let grade: number | null = null

@@ -1,9 +1,7 @@
-import type { FormNode, Lexicon } from './lexicon.ts'
-import { readNumbers } from './numberWords.ts'
-import { COMMENT, LINE_END, type Token } from './tokens.ts'
-import type { VocabularyRow } from './vocabulary/row.ts'
+import type { Lexicon } from './lexicon.ts'
+import { COMMA, COMMENT, LINE_END, type Token } from './tokens.ts'
 
-/** A guess at what was meant: its cost and how to say it. */
+/** A guess at what was meant: its cost and how to write it. */
 export interface Repair {
   readonly code: 'homophone' | 'sound' | 'join' | 'split-word' | 'split-number' | 'teen'
   readonly from: number
@@ -12,131 +10,137 @@ export interface Repair {
   readonly cost: number
 }
 
-/** A way through one or more tokens as one word. Nodes 0…n are token starts; further nodes lie inside split tokens. */
+/** A word read from a node on: as written, or guessed. */
 export interface WordArc {
+  readonly node: number
   readonly text: string
   readonly from: number
   readonly to: number
   readonly next: number
-  readonly cost: number
   readonly repair: Repair | null
+  /** False for the second half of a split, whose guess is priced with the first. */
+  readonly priced?: boolean
 }
 
+/** How far apart two tokens are, as a small number: 0 nothing, 1 comma or full stop, 2 line end, 3 a comment or the start. */
+const APART = { none: 0, comma: 1, line: 2, comment: 3 } as const
+
+/**
+ * The text as a net of words. Nodes 0 … n − 1 are the starts of tokens, n is the end, further nodes lie inside tokens that were split. Everything is held
+ * in rows of numbers, because reading goes over them many times.
+ */
 export interface Lattice {
   readonly tokens: readonly Token[]
-  /** Arcs out of each node. */
-  readonly arcs: readonly (readonly WordArc[])[]
+  readonly nodes: number
   /** Nodes in an order in which every arc runs forward; the last is the end. */
-  readonly order: readonly number[]
-}
-
-/** One row, or one number, read from a node. */
-export interface Lexeme {
-  readonly row: VocabularyRow | null
-  readonly number: number | null
-  readonly from: number
-  readonly to: number
-  readonly next: number
-  readonly cost: number
+  readonly order: Int32Array
+  /** Word id of each token (−1 for none) and its value if it is digits (−1 if not). */
+  readonly word: Int32Array
+  readonly digits: Int32Array
+  readonly apart: Uint8Array
+  readonly glued: Uint8Array
+  /** Arcs out of a node: [arcStart[node], arcStart[node + 1]). */
+  readonly arcStart: Int32Array
+  readonly arcWord: Int32Array
+  readonly arcDigits: Int32Array
+  readonly arcFrom: Int32Array
+  readonly arcTo: Int32Array
+  readonly arcNext: Int32Array
+  readonly arcCost: Float64Array
+  /** Place in `repairs`, or −1 for the word as written. */
+  readonly arcRepair: Int32Array
   readonly repairs: readonly Repair[]
 }
 
-/** The text as it stands: one arc a token. */
-export function plainLattice(tokens: readonly Token[]): Lattice {
-  const arcs = tokens.map((token, i): WordArc[] => [
-    { text: token.text, from: token.from, to: token.to, next: i + 1, cost: 0, repair: null },
-  ])
-  arcs.push([])
-  return { tokens, arcs, order: arcs.map((_, i) => i) }
+/** Value of one to four digits, or −1. */
+export function digitsOf(text: string): number {
+  if (text.length > 4) return -1
+  let value = 0
+  for (let i = 0; i < text.length; i++) {
+    const c = text.charCodeAt(i) - 48
+    if (c < 0 || c > 9) return -1
+    value = value * 10 + c
+  }
+  return value
 }
 
-/** Longest phrase wins: a bonus for every further token of a form. */
-const LONGER = -0.45
-const COMMA_IN_FORM = 1.2
-const LONGEST_FORM = 5
-
-/** What standing apart costs inside an element, at a node. */
-export function separationCost(lattice: Lattice, node: number, dictated: boolean): number {
-  const before = lattice.tokens[node]?.before ?? 0
-  if (before >= COMMENT) return 9
-  if (before >= LINE_END) return dictated ? 0.5 : 1.6
-  return before >= 1 ? 0.6 : 0
+/** The net of a text: every token as written, and the guesses, which must come node by node in the order of nodes. */
+export function buildLattice(
+  tokens: readonly Token[],
+  lexicon: Lexicon,
+  guesses: readonly WordArc[] = [],
+  inside: readonly { readonly node: number; readonly after: number }[] = [],
+): Lattice {
+  const n = tokens.length
+  const nodes = n + 1 + inside.length
+  const total = n + guesses.length
+  const word = new Int32Array(n)
+  const digits = new Int32Array(n)
+  const apart = new Uint8Array(nodes)
+  const glued = new Uint8Array(nodes)
+  const arcStart = new Int32Array(nodes + 1)
+  const lattice = {
+    tokens,
+    nodes,
+    order: orderOf(n, inside),
+    word,
+    digits,
+    apart,
+    glued,
+    arcStart,
+    arcWord: new Int32Array(total),
+    arcDigits: new Int32Array(total),
+    arcFrom: new Int32Array(total),
+    arcTo: new Int32Array(total),
+    arcNext: new Int32Array(total),
+    arcCost: new Float64Array(total),
+    arcRepair: new Int32Array(total),
+    repairs: guesses.flatMap((arc) => arc.repair ?? []),
+  }
+  for (let i = 0; i < n; i++) {
+    const token = tokens[i]!
+    word[i] = lexicon.ids.get(token.text) ?? -1
+    digits[i] = digitsOf(token.text)
+    const { before } = token
+    apart[i] = before >= COMMENT ? APART.comment : before >= LINE_END ? APART.line : before >= COMMA ? APART.comma : 0
+    glued[i] = token.glued ? 1 : 0
+    arcStart[i + 1] = 1
+  }
+  for (const guess of guesses) arcStart[guess.node + 1]!++
+  for (let i = 0; i < nodes; i++) arcStart[i + 1]! += arcStart[i]!
+  const place = arcStart.slice(0, nodes)
+  for (let i = 0; i < n; i++) {
+    const token = tokens[i]!
+    const at = place[i]!++
+    lattice.arcWord[at] = word[i]!
+    lattice.arcDigits[at] = digits[i]!
+    lattice.arcFrom[at] = token.from
+    lattice.arcTo[at] = token.to
+    lattice.arcNext[at] = i + 1
+    lattice.arcRepair[at] = -1
+  }
+  let repair = 0
+  for (const guess of guesses) {
+    const at = place[guess.node]!++
+    lattice.arcWord[at] = lexicon.ids.get(guess.text) ?? -1
+    lattice.arcDigits[at] = digitsOf(guess.text)
+    lattice.arcFrom[at] = guess.from
+    lattice.arcTo[at] = guess.to
+    lattice.arcNext[at] = guess.next
+    lattice.arcCost[at] = guess.repair !== null && guess.priced !== false ? guess.repair.cost : 0
+    lattice.arcRepair[at] = guess.repair === null ? -1 : repair++
+  }
+  return lattice
 }
 
-/** Every row and number that can be read from a node. */
-export function lexemesAt(lattice: Lattice, lexicon: Lexicon, node: number, dictated: boolean): Lexeme[] {
-  const found: Lexeme[] = []
-  for (const arc of lattice.arcs[node]!) {
-    readForms(
-      lattice,
-      lexicon.root,
-      arc,
-      { node, depth: 1, cost: arc.cost, from: arc.from, repairs: arc.repair ? [arc.repair] : [] },
-      dictated,
-      found,
-    )
-    readNumbersFrom(lattice, arc, found)
+function orderOf(n: number, inside: readonly { readonly node: number; readonly after: number }[]): Int32Array {
+  const order = new Int32Array(n + 1 + inside.length)
+  let at = 0
+  let k = 0
+  for (let i = 0; i < n; i++) {
+    order[at++] = i
+    while (k < inside.length && inside[k]!.after === i) order[at++] = inside[k++]!.node
   }
-  return found
-}
-
-function readForms(
-  lattice: Lattice,
-  tree: FormNode,
-  arc: WordArc,
-  so: { node: number; depth: number; cost: number; from: number; repairs: readonly Repair[] },
-  dictated: boolean,
-  found: Lexeme[],
-): void {
-  const branch = tree.next.get(arc.text)
-  if (!branch) return
-  for (const row of branch.rows) {
-    if (!glueAllows(lattice, so.node, arc, row)) continue
-    found.push({ row, number: null, from: so.from, to: arc.to, next: arc.next, cost: so.cost, repairs: so.repairs })
-  }
-  if (branch.next.size === 0 || so.depth >= LONGEST_FORM) return
-  const apart = separationCost(lattice, arc.next, dictated)
-  const step = LONGER + (apart === 0.6 ? COMMA_IN_FORM : apart)
-  for (const next of lattice.arcs[arc.next] ?? []) {
-    const repairs = next.repair ? [...so.repairs, next.repair] : so.repairs
-    readForms(
-      lattice,
-      branch,
-      next,
-      { node: so.node, depth: so.depth + 1, cost: so.cost + step + next.cost, from: so.from, repairs },
-      dictated,
-      found,
-    )
-  }
-}
-
-/** `+` and `-` are a sign where glued to what is before and not to what follows, and a link where glued to both or neither. */
-function glueAllows(lattice: Lattice, node: number, arc: WordArc, row: VocabularyRow): boolean {
-  if (arc.text !== '-' && arc.text !== '+') return true
-  const token = lattice.tokens[node]
-  if (!token) return true
-  const sign = token.glued && !lattice.tokens[node + 1]?.glued
-  return row.kind === 'sign' ? sign : !sign
-}
-
-function readNumbersFrom(lattice: Lattice, arc: WordArc, found: Lexeme[]): void {
-  const { tokens } = lattice
-  const base = arc.next <= tokens.length
-  const word = (i: number) => {
-    if (i === 0) return arc.text
-    const token = base ? tokens[arc.next + i - 1] : undefined
-    return token === undefined || token.before >= 1 ? undefined : token.text
-  }
-  for (const { value, length } of readNumbers(word, 0)) {
-    const next = arc.next + length - 1
-    found.push({
-      row: null,
-      number: value,
-      from: arc.from,
-      to: length === 1 ? arc.to : tokens[next - 1]!.to,
-      next,
-      cost: arc.cost,
-      repairs: arc.repair ? [arc.repair] : [],
-    })
-  }
+  order[at] = n
+  return order
 }

@@ -1,68 +1,177 @@
 import type { CrewWord } from './notes.ts'
+import { numberPartOf } from './numberWords.ts'
 import { tokenize } from './tokens.ts'
-import type { VocabularyRow } from './vocabulary/row.ts'
+import type { VocabularyRow, WordKind } from './vocabulary/row.ts'
 import { rowOf, VOCABULARY } from './vocabulary.ts'
 
-/** A node of the tree of forms: rows whose form ends here, and the words that may follow. */
-export interface FormNode {
-  readonly rows: VocabularyRow[]
-  readonly next: Map<string, FormNode>
-}
-
-/** Every written form of every row, as a tree over tokens; and which single words are shorthand. */
+/**
+ * Every written form of every row, compiled to numbers so that reading needs no strings: words have ids, forms are a tree of nodes (0 is the root),
+ * rows are places in `rows`.
+ */
 export interface Lexicon {
-  readonly root: FormNode
   /** Words that begin or continue some form. */
   readonly words: ReadonlySet<string>
   readonly shorthands: ReadonlySet<string>
+  /** Word ids; number words are among them. */
+  readonly ids: ReadonlyMap<string, number>
+  readonly rows: readonly VocabularyRow[]
+  /** Kind of each row, as a place in KINDS. */
+  readonly kinds: Uint8Array
+  /** Child of the root by word id, or 0. */
+  readonly firsts: Int32Array
+  /** Child of another node: key `node * ids.size + word`. */
+  readonly children: ReadonlyMap<number, number>
+  readonly hasChildren: Uint8Array
+  /** Rows whose form ends at a node: [rowStart[node], rowStart[node + 1]) of rowList. */
+  readonly rowStart: Int32Array
+  readonly rowList: Int32Array
+  /** What part of a number a word id can be (NUMBER_PART), and its value. */
+  readonly numberPart: Uint8Array
+  readonly numberValue: Int16Array
 }
 
-const newNode = (): FormNode => ({ rows: [], next: new Map() })
+export const KINDS: readonly WordKind[] = [
+  'grade',
+  'sign',
+  'direction',
+  'degrees',
+  'shape',
+  'length',
+  'change',
+  'crest',
+  'size',
+  'relation',
+  'keep',
+  'position',
+  'side',
+  'cut',
+  'line',
+  'warning',
+  'motion',
+  'object',
+  'landmark',
+  'surface',
+  'width',
+  'link',
+  'unit',
+  'distance',
+  'start/finish',
+  'repeat',
+  'filler',
+]
+
+/** Place of each kind in KINDS. */
+export const KIND = Object.fromEntries(KINDS.map((kind, i) => [kind, i])) as Readonly<Record<WordKind, number>>
 
 /** Grade numbers are read as numbers, so that "four" and "4" are one thing. */
 const isGradeNumber = (row: VocabularyRow) =>
   row.kind === 'grade' && /^(one|two|three|four|five|six|seven|eight|nine)$/.test(row.word)
 
+interface Draft {
+  readonly rows: VocabularyRow[]
+  readonly ids: Map<string, number>
+  readonly children: Map<string, number>
+  readonly ends: number[][]
+}
+
+const NUMBER_WORDS =
+  'zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand and'
+
 /** The built-in lexicon with the crew's own words: a form they define hides every built-in row that has it. */
 export function buildLexicon(crewWords: readonly CrewWord[] = []): Lexicon {
-  const root = newNode()
+  const draft: Draft = { rows: [], ids: new Map(), children: new Map(), ends: [[]] }
   const words = new Set<string>()
   const shorthands = new Set<string>()
-  const own = new Set(crewWords.flatMap((word) => word.forms.map((form) => key(form))))
-  const add = (form: string, row: VocabularyRow) => {
-    const tokens = tokenize(form)
-    let node = root
-    for (const { text } of tokens) {
-      words.add(text)
-      let next = node.next.get(text)
-      if (!next) node.next.set(text, (next = newNode()))
-      node = next
-    }
-    if (tokens.length > 0 && !node.rows.includes(row)) node.rows.push(row)
-  }
+  for (const word of NUMBER_WORDS.split(' ')) idOf(draft, word)
+  const own = new Set(crewWords.flatMap((word) => word.forms.map(keyOf)))
   for (const row of VOCABULARY) {
     if (isGradeNumber(row)) continue
-    for (const form of row.forms) if (!own.has(key(form))) add(form, row)
+    for (const form of row.forms) if (!own.has(keyOf(form))) addForm(draft, words, form, row)
     for (const form of row.shorthand ?? []) {
-      if (own.has(key(form))) continue
-      add(form, row)
+      if (own.has(keyOf(form))) continue
+      addForm(draft, words, form, row)
       if (/^[a-z]{1,4}$/.test(form)) shorthands.add(form)
     }
   }
-  for (const word of crewWords) for (const form of word.forms) add(form, crewRow(word))
-  return { root, words, shorthands }
+  for (const word of crewWords) {
+    const row = crewRow(word)
+    if (row) for (const form of word.forms) addForm(draft, words, form, row)
+  }
+  return { words, shorthands, ...compile(draft) }
 }
 
-const key = (form: string) =>
+function idOf(draft: Draft, word: string): number {
+  let id = draft.ids.get(word)
+  if (id === undefined) draft.ids.set(word, (id = draft.ids.size))
+  return id
+}
+
+function addForm(draft: Draft, words: Set<string>, form: string, row: VocabularyRow): void {
+  const tokens = tokenize(form)
+  if (tokens.length === 0) return
+  let place = draft.rows.indexOf(row)
+  if (place < 0) place = draft.rows.push(row) - 1
+  let node = 0
+  for (const { text } of tokens) {
+    words.add(text)
+    const key = `${node} ${idOf(draft, text)}`
+    let next = draft.children.get(key)
+    if (next === undefined) draft.children.set(key, (next = draft.ends.push([]) - 1))
+    node = next
+  }
+  if (!draft.ends[node]!.includes(place)) draft.ends[node]!.push(place)
+}
+
+function compile(draft: Draft): Omit<Lexicon, 'words' | 'shorthands'> {
+  const { rows, ids, ends } = draft
+  const firsts = new Int32Array(ids.size)
+  const children = new Map<number, number>()
+  const hasChildren = new Uint8Array(ends.length)
+  for (const [key, child] of draft.children) {
+    const [node, word] = key.split(' ').map(Number) as [number, number]
+    if (node === 0) firsts[word] = child
+    else {
+      children.set(node * ids.size + word, child)
+      hasChildren[node] = 1
+    }
+  }
+  const rowStart = new Int32Array(ends.length + 1)
+  ends.forEach((list, node) => {
+    rowStart[node + 1] = rowStart[node]! + list.length
+  })
+  const numberPart = new Uint8Array(ids.size)
+  const numberValue = new Int16Array(ids.size)
+  for (const [word, id] of ids) {
+    const part = numberPartOf(word)
+    numberPart[id] = part.part
+    numberValue[id] = part.value
+  }
+  return {
+    ids,
+    rows,
+    kinds: Uint8Array.from(rows, (row) => KINDS.indexOf(row.kind)),
+    firsts,
+    children,
+    hasChildren,
+    rowStart,
+    rowList: Int32Array.from(ends.flat()),
+    numberPart,
+    numberValue,
+  }
+}
+
+const keyOf = (form: string) =>
   tokenize(form)
     .map((token) => token.text)
     .join(' ')
 
-function crewRow(word: CrewWord): VocabularyRow {
+function crewRow(word: CrewWord): VocabularyRow | null {
   const built = word.means === null ? undefined : rowOf(word.means)
   if (built) return word.spoken === undefined ? built : { ...built, spoken: word.spoken }
+  const first = word.forms[0]
+  if (first === undefined) return null
   return {
-    word: word.forms[0]!.toLowerCase(),
+    word: first.toLowerCase(),
     kind: 'line',
     forms: word.forms,
     ...(word.spoken === undefined ? {} : { spoken: word.spoken }),

@@ -1,238 +1,117 @@
-import { degreesGrade, numberedGrade, signMark, wordedGrade } from './grades.ts'
-import type { Lexeme } from './lattice.ts'
-import type { Match } from './match.ts'
-import type { Grade, GradeSystem, Side } from './notes.ts'
-
-/** What a matcher needs besides its first lexeme. */
-export interface Reading {
-  readonly system: GradeSystem
-  /** What is settled of the system; what is not is priced as either. */
-  readonly known: { readonly order: boolean; readonly degrees: boolean | null; readonly scale: boolean }
-  readonly dictated: boolean
-  /** Metres to a unit of plain distances. */
-  readonly unit: number
-  readonly lexemes: (node: number) => readonly Lexeme[]
-  readonly apart: (node: number) => number
-}
+import { CLASS, FORM, PRICED_BY } from './classes.ts'
+import { KIND } from './lexicon.ts'
+import type { Matches } from './matches.ts'
 
 const ANGLES = new Set([30, 45, 60, 75, 80, 90, 100, 110, 120, 135, 150, 180])
 const SIDE_ONLY = 2.6
+const SIDE_ONLY_DICTATED = 3
 const GRADE_ONLY = 3
-const OTHER_ORDER = 1.5
-const EITHER_ORDER = 0.3
-const ABOVE_SCALE = 1.5
+/** A bare angle costs by what is settled of the system; said with its unit, nothing. */
 
-/** A grade and the sign that may follow it. */
-interface GradeRead {
-  readonly name: string
-  readonly grade: Grade
-  readonly words: readonly string[]
-  readonly to: number
-  readonly next: number
-  readonly cost: number
-  readonly repairs: Lexeme['repairs']
+/** Grade of a lexeme: 1 to 9 or a grade word. */
+export function isGrade(m: Matches, lexeme: number): boolean {
+  const kind = m.kindOf(lexeme)
+  if (kind >= 0) return kind === KIND.grade
+  const value = m.lexemes.number.at[lexeme]!
+  return value >= 1 && value <= 9
 }
 
-/** Every way to read a grade that begins with this lexeme, with and without a sign. */
-export function readGrades(first: Lexeme, reading: Reading): GradeRead[] {
-  const { system } = reading
-  let base: (sign: string | null) => Grade
-  let cost = first.cost
-  let word: string
-  if (first.number !== null) {
-    if (first.number < 1 || first.number > 9) return []
-    const value = first.number
-    base = (sign) => numberedGrade(value, sign, system)
-    if (value > system.scale) cost += ABOVE_SCALE
-    word = `#${value}`
-  } else if (first.row?.kind === 'grade') {
-    const own = first.row.word
-    base = (sign) => wordedGrade(own, sign)
-    word = own
-  } else return []
-  const bare = base(null)
-  const found: GradeRead[] = [
-    { name: bare.name, grade: bare, words: [word], to: first.to, next: first.next, cost, repairs: first.repairs },
-  ]
-  for (const sign of reading.lexemes(first.next)) {
-    if (sign.row?.kind !== 'sign') continue
-    const grade = base(sign.row.word)
-    found.push({
-      name: grade.name,
-      grade,
-      words: [word, sign.row.word],
-      to: sign.to,
-      next: sign.next,
-      cost: cost + sign.cost + reading.apart(first.next),
-      repairs: [...first.repairs, ...sign.repairs],
-    })
-  }
-  return found
+/** The part of a grade's price that hangs on the scale. */
+export function scaleFlag(m: Matches, lexeme: number): number {
+  return m.kindOf(lexeme) < 0 && m.lexemes.number.at[lexeme]! > 6 ? PRICED_BY.aboveSix : 0
 }
 
-const sideOf = (lexeme: Lexeme): Side | null => (lexeme.row?.kind === 'direction' ? (lexeme.row.word as Side) : null)
-const letter = (side: Side) => (side === 'left' ? 'L' : 'R')
-
-function corner(q: {
-  side: Side | null
-  grade: Grade | null
-  name?: string
-  words: readonly string[]
-  from: number
-  to: number
-  next: number
-  cost: number
-  repairs: Lexeme['repairs']
-  sideOnly?: boolean
-}): Match {
-  const { side, grade, ...rest } = q
-  return {
-    cls: 'corner',
-    kind: 'corner',
-    value: `${side === null ? '?' : letter(side)} ${grade?.name ?? '?'}`,
-    meaning: { is: 'corner', side, grade },
-    timing: 'brake',
-    drop: 0,
-    ...rest,
-  }
-}
-
-/** Corners that begin with a grade or an angle: "5 left", "4+ L", "90 right", and a grade left without its side. */
-export function cornersFromGrade(first: Lexeme, reading: Reading): Match[] {
-  const found: Match[] = []
-  const order = reading.known.order ? (reading.system.order === 'grade-first' ? 0 : OTHER_ORDER) : 0
-  for (const read of readGrades(first, reading)) {
-    for (const direction of reading.lexemes(read.next)) {
-      const side = sideOf(direction)
-      if (side === null) continue
-      const cost = read.cost + direction.cost + reading.apart(read.next) + order
-      const repairs = [...read.repairs, ...direction.repairs]
-      found.push(
-        corner({
-          side,
-          grade: read.grade,
-          words: [...read.words, side],
-          from: first.from,
-          to: direction.to,
-          next: direction.next,
-          cost,
-          repairs,
-        }),
-      )
-      if (read.words.length === 1) found.push(...signAfter(first, read, direction, side, cost, repairs, reading))
+/** Corners that begin with a grade or an angle: "5 left", "4+ L", "90 right", "6 right minus", and a grade left without its side. */
+export function cornersFromGrade(m: Matches, first: number): void {
+  const { lexemes } = m
+  if (isGrade(m, first)) {
+    const flags = scaleFlag(m, first)
+    const parts = m.link(first, -1)
+    const next = lexemes.next.at[first]!
+    const cost = lexemes.cost.at[first]!
+    gradeThenSide(m, parts, next, cost, flags, false)
+    const end = lexemes.start[next]! + lexemes.count[next]!
+    for (let sign = lexemes.start[next]!; sign < end; sign++) {
+      if (m.kindOf(sign) !== KIND.sign) continue
+      const signed = cost + lexemes.cost.at[sign]! + lexemes.apart[next]!
+      gradeThenSide(m, m.link(sign, parts), lexemes.next.at[sign]!, signed, flags, true)
     }
-    found.push(
-      corner({
-        side: null,
-        grade: read.grade,
-        words: read.words,
-        from: first.from,
-        to: read.to,
-        next: read.next,
-        cost: read.cost + GRADE_ONLY,
-        repairs: read.repairs,
-      }),
-    )
   }
-  return [...found, ...degreesCorner(first, reading)]
+  if (m.kindOf(first) < 0 && ANGLES.has(lexemes.number.at[first]!)) angles(m, first)
 }
 
-/** "6 right minus". */
-function signAfter(
-  first: Lexeme,
-  read: GradeRead,
-  direction: Lexeme,
-  side: Side,
-  cost: number,
-  repairs: Lexeme['repairs'],
-  reading: Reading,
-): Match[] {
-  return reading.lexemes(direction.next).flatMap((sign) => {
-    if (sign.row?.kind !== 'sign') return []
-    const mark = sign.row.word
-    const grade =
-      first.number !== null ? numberedGrade(first.number, mark, reading.system) : wordedGrade(read.words[0]!, mark)
-    return [
-      corner({
-        side,
-        grade: { ...grade, name: read.name + signMark(mark) },
-        words: [...read.words, side, mark],
-        from: first.from,
-        to: sign.to,
-        next: sign.next,
-        cost: cost + sign.cost + reading.apart(direction.next),
-        repairs: [...repairs, ...sign.repairs],
-      }),
-    ]
-  })
+function gradeThenSide(m: Matches, parts: number, next: number, cost: number, flags: number, signed: boolean): void {
+  const { lexemes } = m
+  m.emit(CLASS.corner, FORM.corner, parts, next, cost + GRADE_ONLY, flags)
+  const end = lexemes.start[next]! + lexemes.count[next]!
+  for (let side = lexemes.start[next]!; side < end; side++) {
+    if (m.kindOf(side) !== KIND.direction) continue
+    const whole = cost + lexemes.cost.at[side]! + lexemes.apart[next]!
+    const chain = m.link(side, parts)
+    const after = lexemes.next.at[side]!
+    m.emit(CLASS.corner, FORM.corner, chain, after, whole, flags | PRICED_BY.gradeFirst)
+    if (signed) continue
+    const last = lexemes.start[after]! + lexemes.count[after]!
+    for (let sign = lexemes.start[after]!; sign < last; sign++) {
+      if (m.kindOf(sign) !== KIND.sign) continue
+      const total = whole + lexemes.cost.at[sign]! + lexemes.apart[after]!
+      m.emit(
+        CLASS.corner,
+        FORM.corner,
+        m.link(sign, chain),
+        lexemes.next.at[sign]!,
+        total,
+        flags | PRICED_BY.gradeFirst,
+      )
+    }
+  }
 }
 
-function degreesCorner(first: Lexeme, reading: Reading): Match[] {
-  if (first.number === null || !ANGLES.has(first.number)) return []
-  const { degrees } = reading.known
-  const bare = degrees === true ? 0.2 : reading.dictated ? 1.6 : 0.8
-  const grade = degreesGrade(first.number)
-  const ends: { next: number; to: number; cost: number; words: string[] }[] = [
-    { next: first.next, to: first.to, cost: bare, words: [] },
-  ]
-  for (const unit of reading.lexemes(first.next)) {
-    if (unit.row?.kind === 'degrees')
-      ends.push({ next: unit.next, to: unit.to, cost: unit.cost + reading.apart(first.next), words: ['degrees'] })
+function angles(m: Matches, first: number): void {
+  const { lexemes } = m
+  const parts = m.link(first, -1)
+  const next = lexemes.next.at[first]!
+  const cost = lexemes.cost.at[first]!
+  angleThenSide(m, parts, next, cost, PRICED_BY.bareAngle)
+  const end = lexemes.start[next]! + lexemes.count[next]!
+  for (let unit = lexemes.start[next]!; unit < end; unit++) {
+    if (m.kindOf(unit) !== KIND.degrees) continue
+    const said = cost + lexemes.cost.at[unit]! + lexemes.apart[next]!
+    angleThenSide(m, m.link(unit, parts), lexemes.next.at[unit]!, said, 0)
   }
-  return ends.flatMap((end) =>
-    reading.lexemes(end.next).flatMap((direction) => {
-      const side = sideOf(direction)
-      if (side === null) return []
-      return [
-        corner({
-          side,
-          grade,
-          words: [`#${first.number}`, ...end.words, side],
-          from: first.from,
-          to: direction.to,
-          next: direction.next,
-          cost: first.cost + end.cost + direction.cost + reading.apart(end.next),
-          repairs: [...first.repairs, ...direction.repairs],
-        }),
-      ]
-    }),
-  )
+}
+
+function angleThenSide(m: Matches, parts: number, next: number, cost: number, flags: number): void {
+  const { lexemes } = m
+  const end = lexemes.start[next]! + lexemes.count[next]!
+  for (let side = lexemes.start[next]!; side < end; side++) {
+    if (m.kindOf(side) !== KIND.direction) continue
+    const whole = cost + lexemes.cost.at[side]! + lexemes.apart[next]!
+    m.emit(CLASS.corner, FORM.corner, m.link(side, parts), lexemes.next.at[side]!, whole, flags)
+  }
 }
 
 /** Corners that begin with a side: "left 5", and a side without its grade. */
-export function cornersFromSide(first: Lexeme, reading: Reading): Match[] {
-  const side = sideOf(first)
-  if (side === null) return []
-  const alone = SIDE_ONLY + (reading.dictated ? 0.4 : 0)
-  const found = [
-    corner({
-      side,
-      grade: null,
-      words: [side],
-      from: first.from,
-      to: first.to,
-      next: first.next,
-      cost: first.cost + alone,
-      repairs: first.repairs,
-      sideOnly: true,
-    }),
-  ]
-  const order = reading.known.order ? (reading.system.order === 'side-first' ? 0 : OTHER_ORDER) : EITHER_ORDER
-  for (const lexeme of reading.lexemes(first.next)) {
-    for (const read of readGrades(lexeme, reading)) {
-      found.push(
-        corner({
-          side,
-          grade: read.grade,
-          words: [side, ...read.words],
-          from: first.from,
-          to: read.to,
-          next: read.next,
-          cost: first.cost + read.cost + reading.apart(first.next) + order,
-          repairs: [...first.repairs, ...read.repairs],
-        }),
-      )
+export function cornersFromSide(m: Matches, first: number): void {
+  const { lexemes } = m
+  const parts = m.link(first, -1)
+  const next = lexemes.next.at[first]!
+  const cost = lexemes.cost.at[first]!
+  const alone = m.dictated ? SIDE_ONLY_DICTATED : SIDE_ONLY
+  m.emit(CLASS.corner, FORM.corner, parts, next, cost + alone, 0, CLASS.sideOnly)
+  const end = lexemes.start[next]! + lexemes.count[next]!
+  for (let grade = lexemes.start[next]!; grade < end; grade++) {
+    if (!isGrade(m, grade)) continue
+    const flags = PRICED_BY.sideFirst | scaleFlag(m, grade)
+    const chain = m.link(grade, parts)
+    const after = lexemes.next.at[grade]!
+    const whole = cost + lexemes.cost.at[grade]! + lexemes.apart[next]!
+    m.emit(CLASS.corner, FORM.corner, chain, after, whole, flags)
+    const last = lexemes.start[after]! + lexemes.count[after]!
+    for (let sign = lexemes.start[after]!; sign < last; sign++) {
+      if (m.kindOf(sign) !== KIND.sign) continue
+      const total = whole + lexemes.cost.at[sign]! + lexemes.apart[after]!
+      m.emit(CLASS.corner, FORM.corner, m.link(sign, chain), lexemes.next.at[sign]!, total, flags)
     }
   }
-  return found
 }

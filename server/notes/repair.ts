@@ -1,8 +1,11 @@
+import { Builder } from './buildElement.ts'
+import { type Doubt, findDoubts } from './doubts.ts'
 import type { Repair } from './lattice.ts'
+import { Lexemes } from './lexemes.ts'
 import type { Lexicon } from './lexicon.ts'
-import type { Match } from './match.ts'
-import type { Diagnostic } from './notes.ts'
-import { LatticeReader, type ReadingSettings } from './readPath.ts'
+import { type DistanceCost, Matches } from './matches.ts'
+import type { Diagnostic, Fix, GradeSystem } from './notes.ts'
+import { Reader } from './readPath.ts'
 import { repairLattice } from './repairLattice.ts'
 import type { Token } from './tokens.ts'
 
@@ -16,7 +19,7 @@ export function looksDictated(tokens: readonly Token[]): boolean {
   for (let i = 0; i < tokens.length && marks < MARKS_OF_DICTATION; i++) {
     const { text } = tokens[i]!
     if (RECOGNISER_WORDS.has(text)) marks++
-    else if (/^[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text))) {
+    else if (text.length === 2 && /^[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text))) {
       const after = tokens[i + 1]?.text
       if (after === 'left' || after === 'right') marks++
     }
@@ -24,80 +27,123 @@ export function looksDictated(tokens: readonly Token[]): boolean {
   return marks >= MARKS_OF_DICTATION
 }
 
-/** A repair is certain when every other reading is this much dearer, and the guess itself no dearer than that (notes-grammar §5). */
+/** A repair is certain when every other reading is this much dearer, and the guess itself no dearer than that. */
 const CERTAIN_MARGIN = 1.2
 const CERTAIN_COST = 1.9
-/** Elements on each side within which another reading may come back to the best one. */
-const REACH = 4
+/** As written, another reading this near is offered beside the best. */
+const CLOSE_TYPED = 0.35
+const CLOSE_DICTATED = 0.8
 
-/** The best reading with guesses allowed, and a diagnostic for each guess it took. Null where nothing was guessed. */
+export interface Repaired {
+  readonly builder: Builder
+  readonly path: readonly number[]
+  readonly diagnostics: readonly Diagnostic[]
+}
+
+/** The best reading with guesses allowed, a diagnostic for each guess it took, and one for each place where another reading is close. */
 export function repairNotes(q: {
-  tokens: readonly Token[]
-  lexicon: Lexicon
-  settings: ReadingSettings
-  text: string
-}): { matches: readonly Match[]; diagnostics: readonly Diagnostic[] } | null {
-  const lattice = repairLattice(q.tokens, q.lexicon, q.settings.dictated)
-  const reader = new LatticeReader(lattice, q.lexicon, q.settings)
-  const path = reader.read(0, q.tokens.length)
-  if (path === null) return null
-  const starts: number[] = [0]
-  for (const match of path.matches) starts.push(match.next)
-  const seen = new Set<Repair>()
-  const diagnostics = path.matches.flatMap((match, at) =>
-    match.repairs.flatMap((repair) => {
-      if (seen.has(repair)) return []
-      seen.add(repair)
-      return [toDiagnostic(repair, marginOf(reader, path.matches, starts, at, repair), q.text)]
-    }),
-  )
-  return diagnostics.length === 0 ? null : { matches: path.matches, diagnostics }
+  readonly tokens: readonly Token[]
+  readonly lexicon: Lexicon
+  readonly text: string
+  readonly dictated: boolean
+  readonly unit: number
+  readonly distanceCost: DistanceCost
+  readonly prices: Float64Array
+  readonly system: GradeSystem
+}): Repaired {
+  const lattice = repairLattice(q.tokens, q.lexicon, q.dictated)
+  const matches = new Matches(new Lexemes(lattice, q.lexicon, q.dictated), q.dictated, q.unit, q.distanceCost)
+  const reader = new Reader(matches, q.prices)
+  const path = reader.best()
+  const builder = new Builder(matches, q.system, q.unit)
+  const doubts = findDoubts(reader, builder, path, CERTAIN_MARGIN)
+  const guesses = new Set(path.flatMap((match) => builder.repairsOf(match)))
+  const repairs = [...guesses].map((repair) => repairDiagnostic(repair, doubts, builder, q.text))
+  const close = q.dictated ? CLOSE_DICTATED : CLOSE_TYPED
+  const ambiguous = ambiguities(doubts, builder, q.text, close, repairs)
+  return { builder, path, diagnostics: [...repairs, ...ambiguous] }
 }
 
-/** How much dearer the nearest reading with other elements is, when this repair is not taken. */
-function marginOf(
-  reader: LatticeReader,
-  matches: readonly Match[],
-  starts: readonly number[],
-  at: number,
-  repair: Repair,
-): number {
-  const first = Math.max(0, at - REACH)
-  const last = Math.min(matches.length, at + REACH + 2)
-  const after = first === 0 ? 'start of text' : matches[first - 1]!.cls
-  const then = matches[last]
-  const window = (allowed?: (match: Match) => boolean) =>
-    reader.read(starts[first]!, starts[last]!, after, { ...(allowed ? { allowed } : {}), then })
-  const best = window()
-  if (best === null) return 0
-  const meaning = best.matches.map((match) => match.value).join('|')
-  const refused = new Set<Repair>([repair])
-  // Another way to the same elements is no doubt: refuse its guesses over this place too.
-  for (let tries = 0; tries < 3; tries++) {
-    const other = window((match) => !match.repairs.some((one) => refused.has(one)))
-    if (other === null) return CERTAIN_MARGIN * 4
-    if (other.matches.map((match) => match.value).join('|') !== meaning) return other.cost - best.cost
-    const same = other.matches
-      .flatMap((match) => match.repairs)
-      .filter((one) => one.from < repair.to && one.to > repair.from)
-    if (same.length === 0) return 0
-    for (const one of same) refused.add(one)
-  }
-  return 0
-}
-
-function toDiagnostic(repair: Repair, margin: number, text: string): Diagnostic {
+function repairDiagnostic(repair: Repair, doubts: readonly Doubt[], builder: Builder, text: string): Diagnostic {
   const { code, from, to, insert, cost } = repair
-  const certain = code !== 'teen' && margin >= CERTAIN_MARGIN && cost <= CERTAIN_COST
+  const doubt = doubts.find(
+    (one) => one.from < to && one.to > from && !one.other.some((match) => builder.repairsOf(match).includes(repair)),
+  )
+  const margin = doubt?.margin ?? CERTAIN_MARGIN
+  const certain = code !== 'teen' && doubt === undefined && cost <= CERTAIN_COST
   const written = text.slice(from, to)
+  const other = doubt === undefined ? '' : `; it may also be "${readingText(doubt.other, doubt.best, builder, text)}"`
+  const others = doubt === undefined ? [] : [fixOf(doubt, doubt.other, doubt.best, builder, text)]
   return {
     severity: certain ? 'info' : 'warning',
     code,
-    message: certain ? `"${written}" is read as "${insert}".` : `"${written}" may have been "${insert}".`,
+    message: certain ? `"${written}" is read as "${insert}".` : `"${written}" may have been "${insert}"${other}.`,
     from,
     to,
     fix: { label: `make it "${insert}"`, from, to, insert },
+    ...(others.length > 0 && others[0]!.insert !== text.slice(others[0]!.from, others[0]!.to) ? { others } : {}),
     certain,
     margin,
   }
+}
+
+/** Places read as written where another reading is close: both are offered, the text is left. */
+function ambiguities(
+  doubts: readonly Doubt[],
+  builder: Builder,
+  text: string,
+  close: number,
+  already: readonly Diagnostic[],
+): Diagnostic[] {
+  const found: Diagnostic[] = []
+  for (const doubt of doubts) {
+    if (doubt.margin >= close) break
+    const overlaps = (one: Diagnostic) => one.from < doubt.to && one.to > doubt.from
+    if (found.some(overlaps) || already.some(overlaps)) continue
+    const best = fixOf(doubt, doubt.best, doubt.other, builder, text)
+    const other = fixOf(doubt, doubt.other, doubt.best, builder, text)
+    const written = text.slice(doubt.from, doubt.to).replace(/\s+/g, ' ')
+    const says = (matches: readonly number[]) => matches.map((match) => builder.said(match).value).join(', ')
+    found.push({
+      severity: 'warning',
+      code: 'ambiguous',
+      message: `"${written}" is read as "${says(doubt.best)}"; it may also be "${says(doubt.other)}".`,
+      from: doubt.from,
+      to: doubt.to,
+      others: [best, other].filter((fix) => fix.insert !== text.slice(fix.from, fix.to)),
+      certain: false,
+      margin: doubt.margin,
+    })
+  }
+  return found
+}
+
+function fixOf(doubt: Doubt, own: readonly number[], against: readonly number[], builder: Builder, text: string): Fix {
+  const insert = readingText(own, against, builder, text)
+  const from = Math.min(...own.map((match) => builder.from(match)), doubt.from)
+  return { label: `make it "${insert.replace(/\s+/g, ' ')}"`, from, to: doubt.to, insert }
+}
+
+/** A reading written so that it can only be read so: its guesses put in, and a comma where the other reading goes on and this one does not. */
+function readingText(own: readonly number[], against: readonly number[], builder: Builder, text: string): string {
+  const joined = new Set(against.map((match) => builder.from(match)))
+  let written = ''
+  let at = -1
+  for (const match of own) {
+    const from = builder.from(match)
+    if (at >= 0) {
+      const gap = text.slice(at, from)
+      written += joined.has(from) || /[,.;:\n]/.test(gap) ? gap : ', '
+    }
+    let place = from
+    for (const repair of builder.repairsOf(match)) {
+      if (repair.from < place) continue
+      written += text.slice(place, repair.from) + repair.insert
+      place = repair.to
+    }
+    const to = builder.to(match)
+    written += text.slice(Math.min(place, to), to)
+    at = Math.max(place, to)
+  }
+  return written
 }

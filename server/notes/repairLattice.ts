@@ -1,7 +1,6 @@
-import type { Lattice, Repair, WordArc } from './lattice.ts'
+import { buildLattice, type Lattice, type Repair, type WordArc } from './lattice.ts'
 import type { Lexicon } from './lexicon.ts'
-import { isNumberWord } from './numberWords.ts'
-import { soundAlikes } from './soundAlike.ts'
+import { pairAlikes, soundAlikes } from './soundAlike.ts'
 import type { Token } from './tokens.ts'
 
 /** What recognisers write for another word of the same sound: word, meant, cost. Chosen by hand between 0.2 and 1.0 (weak ones 1.6), not fitted to data. */
@@ -30,6 +29,9 @@ for (const [word, meant, cost] of HOMOPHONES) meantBy.set(word, [...(meantBy.get
 /** Two words that were one. */
 const HEARD_AS_TWO = new Map([['of a', { word: 'over', cost: 0.4 }]])
 const JOINED = 0.3
+const SPLIT_WORD = 0.8
+/** A word with a listed homophone is more likely that than another near sound. */
+const LISTED = 1.2
 const TYPED_SPLIT = 0.8
 const TEEN = 1.8
 const TEENS: Readonly<Record<string, string>> = {
@@ -44,58 +46,88 @@ const TEENS: Readonly<Record<string, string>> = {
 
 export const isHomophone = (word: string): boolean => meantBy.has(word)
 
-/** The text as it stands and as it may have been meant: every guess is one more arc with its cost. Linear in the tokens. */
+/** The text as it stands and as it may have been meant: every guess is one more way with its cost. Linear in the tokens. */
 export function repairLattice(tokens: readonly Token[], lexicon: Lexicon, dictated: boolean): Lattice {
-  const arcs: WordArc[][] = tokens.map((token, i) => [
-    { text: token.text, from: token.from, to: token.to, next: i + 1, cost: 0, repair: null },
-  ])
-  arcs.push([])
-  const order: number[] = []
-  tokens.forEach((token, i) => {
-    order.push(i)
-    for (const { word, code, cost } of wordsMeant(token.text, lexicon)) {
-      arcs[i]!.push(repaired(code, token.from, token.to, word, cost, i + 1))
-    }
+  const guesses: WordArc[] = []
+  const inside: { node: number; after: number }[] = []
+  const halves: WordArc[] = []
+  for (let i = 0; i < tokens.length; i++) {
+    const token = tokens[i]!
+    const { from, to } = token
+    for (const { word, code, cost } of wordsMeant(token.text, lexicon))
+      guesses.push(guess(i, i + 1, code, from, to, word, cost))
     const following = tokens[i + 1]
     if (following && following.before === 0 && !following.glued) {
-      const whole = oneWord(token.text, following.text, lexicon)
-      if (whole) arcs[i]!.push(repaired('join', token.from, following.to, whole.word, whole.cost, i + 2))
+      for (const { word, code, cost } of oneWord(token.text, following.text, lexicon))
+        guesses.push(guess(i, i + 2, code, from, following.to, word, cost))
     }
-    for (const [first, second, cost, cut] of splits(token.text, dictated)) {
-      const inside = arcs.length
-      const at = token.from + cut
-      const insert = `${first}, ${second}`
-      const repair: Repair = { code: 'split-number', from: token.from, to: token.to, insert, cost }
-      arcs[i]!.push({ text: first, from: token.from, to: at, next: inside, cost, repair })
-      arcs.push([{ text: second, from: at, to: token.to, next: i + 1, cost: 0, repair }])
-      order.push(inside)
+    for (const [first, second, code, cost, cut] of twoWords(token.text, lexicon, dictated)) {
+      const node = tokens.length + 1 + inside.length
+      inside.push({ node, after: i })
+      const insert = code === 'split-number' ? `${first}, ${second}` : `${first} ${second}`
+      const repair: Repair = { code, from, to, insert, cost }
+      guesses.push({ node: i, text: first, from, to: from + cut, next: node, repair })
+      halves.push({ node, text: second, from: from + cut, to, next: i + 1, repair, priced: false })
     }
-  })
-  order.push(tokens.length)
-  return { tokens, arcs, order }
+  }
+  return buildLattice(tokens, lexicon, [...guesses, ...halves], inside)
 }
 
-function repaired(code: Repair['code'], from: number, to: number, insert: string, cost: number, next: number): WordArc {
-  return { text: insert, from, to, next, cost, repair: { code, from, to, insert, cost } }
+function guess(
+  node: number,
+  next: number,
+  code: Repair['code'],
+  from: number,
+  to: number,
+  insert: string,
+  cost: number,
+): WordArc {
+  return { node, text: insert, from, to, next, repair: { code, from, to, insert, cost } }
 }
 
-function wordsMeant(text: string, lexicon: Lexicon): { word: string; code: Repair['code']; cost: number }[] {
+interface Meant {
+  readonly word: string
+  readonly code: Repair['code']
+  readonly cost: number
+}
+
+function wordsMeant(text: string, lexicon: Lexicon): Meant[] {
   if (/^1[3-9]$/.test(text)) return [{ word: `${text[1]}0`, code: 'teen', cost: TEEN }]
   if (!/^[a-z']+$/.test(text)) return []
+  const found: Meant[] = []
+  const listed = meantBy.get(text) ?? []
+  for (const { word, cost } of listed) found.push({ word, code: 'homophone', cost })
   const teen = TEENS[text]
-  if (teen) return [{ word: teen, code: 'teen', cost: TEEN }]
-  if (isNumberWord(text)) return (meantBy.get(text) ?? []).map((one) => ({ ...one, code: 'homophone' }))
-  const listed = (meantBy.get(text) ?? []).map((one) => ({ ...one, code: 'homophone' as const }))
-  const dearer = listed.length > 0 ? 1.2 : 0
-  const near = text.length < 3 ? [] : soundAlikes(text, lexicon)
-  return [...listed, ...near.map((one) => ({ word: one.word, code: 'sound' as const, cost: one.cost + dearer }))]
+  if (teen) found.push({ word: teen, code: 'teen', cost: TEEN })
+  if (text.length < 3) return found
+  const dearer = listed.length > 0 ? LISTED : 0
+  for (const one of soundAlikes(text, lexicon)) {
+    if (one.word !== teen && !listed.some((other) => other.word === one.word))
+      found.push({ word: one.word, code: 'sound', cost: one.cost + dearer })
+  }
+  return found
 }
 
-function oneWord(a: string, b: string, lexicon: Lexicon): { word: string; cost: number } | null {
+function oneWord(a: string, b: string, lexicon: Lexicon): Meant[] {
   const heard = HEARD_AS_TWO.get(`${a} ${b}`)
-  if (heard) return heard
-  if (!/^[a-z]+$/.test(a) || !/^[a-z]+$/.test(b) || a.length + b.length < 4) return null
-  return lexicon.words.has(a + b) ? { word: a + b, cost: JOINED } : null
+  if (heard) return [{ ...heard, code: 'homophone' }]
+  if (!/^[a-z]+$/.test(a) || !/^[a-z]+$/.test(b) || a.length + b.length < 4) return []
+  if (lexicon.words.has(a + b)) return [{ word: a + b, code: 'join', cost: JOINED }]
+  return pairAlikes(a, b, lexicon).map((one) => ({ word: one.word, code: 'sound', cost: one.cost }))
+}
+
+type Halves = [string, string, 'split-number' | 'split-word', number, number]
+
+function twoWords(text: string, lexicon: Lexicon, dictated: boolean): Halves[] {
+  const digits = splits(text, dictated).map(([a, b, cost, cut]): Halves => [a, b, 'split-number', cost, cut])
+  if (!/^[a-z]{5,}$/.test(text) || lexicon.words.has(text)) return digits
+  const found = digits
+  for (let cut = 2; cut <= text.length - 2; cut++) {
+    const a = text.slice(0, cut)
+    const b = text.slice(cut)
+    if (lexicon.words.has(a) && lexicon.words.has(b)) found.push([a, b, 'split-word', SPLIT_WORD, cut])
+  }
+  return found
 }
 
 /** Digits that were two numbers: "64" said "sixty", "four"; "340" said "three", "forty". First, second, cost, digits in the first's range. */

@@ -1,5 +1,7 @@
 import { dictionary } from 'cmu-pronouncing-dictionary'
+import { doubleMetaphone } from 'double-metaphone'
 import type { Lexicon } from './lexicon.ts'
+import { letterDistance } from './nearWord.ts'
 import { VOCABULARY } from './vocabulary.ts'
 
 /** Sounds of one class are easily taken for one another: grouped by place and manner of speaking, from memory, not fitted to data. */
@@ -41,16 +43,22 @@ export function soundsOf(word: string): readonly string[] | null {
 const rarities = new Map<string, number>()
 for (const row of VOCABULARY) {
   for (const form of row.forms) {
-    for (const word of form.toLowerCase().split(' ')) {
-      rarities.set(word, Math.min(row.rarity, rarities.get(word) ?? 2))
-    }
+    for (const word of form.toLowerCase().split(' ')) rarities.set(word, Math.min(row.rarity, rarities.get(word) ?? 2))
   }
 }
+for (const word of 'ten twenty thirty forty fifty sixty seventy eighty ninety hundred'.split(' ')) rarities.set(word, 0)
 
-const SOUNDS = [...rarities].flatMap(([word, rarity]) => {
-  const sounds = /^[a-z]{3,}$/.test(word) ? soundsOf(word) : null
-  return sounds === null ? [] : [{ word, rarity, sounds }]
-})
+interface Sounded {
+  readonly word: string
+  readonly rarity: number
+  readonly sounds: readonly string[] | null
+  readonly code: string
+}
+
+/** Vocabulary words with their sounds; three letters and more, shorter ones sound like everything. */
+const SOUNDED: readonly Sounded[] = [...rarities].flatMap(([word, rarity]) =>
+  /^[a-z']{3,}$/.test(word) ? [{ word, rarity, sounds: soundsOf(word), code: doubleMetaphone(word)[0] }] : [],
+)
 
 export interface SoundAlike {
   readonly word: string
@@ -60,26 +68,83 @@ export interface SoundAlike {
 /** Furthest that counts as near: by itself, and as a share of the longer word's sounds. */
 const NEAR = 1.25
 const NEAR_SHARE = 0.3
+const NEAR_PAIR_SHARE = 0.25
+/** The written word is itself in the table, and common. */
+const KNOWN = 1.1
+const KNOWN_COMMON = 2
+const PAIR = 0.6
+const PAIR_KNOWN = 1.4
 
 const remembered = new Map<string, readonly SoundAlike[]>()
 const REMEMBERED = 5000
 
-/** Vocabulary words that sound like `word`, with the cost 0.5 + 1.3 d + 0.4 rarity (dearer where the word itself is known). */
+function remember(key: string, found: readonly SoundAlike[]): readonly SoundAlike[] {
+  if (remembered.size >= REMEMBERED) remembered.clear()
+  remembered.set(key, found)
+  return found
+}
+
+/** What it costs to doubt a word that is in the table. */
+function doubting(word: string, lexicon: Lexicon): number {
+  if (!lexicon.words.has(word) && !rarities.has(word)) return 0
+  return (rarities.get(word) ?? 1) === 0 ? KNOWN_COMMON : KNOWN
+}
+
+/**
+ * Vocabulary words that sound like `word`: 0.5 + 1.3 d + 0.4 rarity by the pronouncing dictionary (dearer where the word itself is known), or, for a
+ * word it lacks, 0.7 + 2/length + 1.2 × letters apart where the double-metaphone codes are within one edit.
+ */
 export function soundAlikes(word: string, lexicon: Lexicon): readonly SoundAlike[] {
-  const known = lexicon.words.has(word)
-  const key = `${known ? 1 : 0}${word}`
+  const itself = doubting(word, lexicon)
+  const key = `${itself} ${word}`
   const before = remembered.get(key)
   if (before) return before
   const heard = soundsOf(word)
   const found: SoundAlike[] = []
-  for (const one of heard === null ? [] : SOUNDS) {
+  const code = heard === null ? doubleMetaphone(word)[0] : ''
+  for (const one of SOUNDED) {
     if (one.word === word || !lexicon.words.has(one.word)) continue
-    const d = soundDistance(heard!, one.sounds)
-    if (d > NEAR || d > NEAR_SHARE * Math.max(heard!.length, one.sounds.length)) continue
-    const itself = known ? ((rarities.get(word) ?? 1) === 0 ? 2 : 1.1) : 0
-    found.push({ word: one.word, cost: 0.5 + 1.3 * d + 0.4 * one.rarity + itself })
+    const cost = heard === null ? byLetters(word, code, one) : bySounds(heard, one)
+    if (cost !== null) found.push({ word: one.word, cost: cost + 0.4 * one.rarity + itself })
   }
-  if (remembered.size >= REMEMBERED) remembered.clear()
-  remembered.set(key, found)
-  return found
+  return remember(key, found)
+}
+
+function bySounds(heard: readonly string[], one: Sounded): number | null {
+  if (one.sounds === null || Math.abs(heard.length - one.sounds.length) > 2) return null
+  const d = soundDistance(heard, one.sounds)
+  if (d > NEAR || d > NEAR_SHARE * Math.max(heard.length, one.sounds.length)) return null
+  return 0.5 + 1.3 * d
+}
+
+function byLetters(word: string, code: string, one: Sounded): number | null {
+  if (Math.abs(word.length - one.word.length) > 3 || letterDistance(code, one.code) > 1) return null
+  const apart = letterDistance(word, one.word)
+  if (apart > Math.max(1, one.word.length / 2)) return null
+  return 0.7 + 2 / one.word.length + 1.2 * (apart / Math.max(1, one.word.length / 3))
+}
+
+/** Vocabulary words that two words together sound like; at least one of the two must be unknown. */
+export function pairAlikes(a: string, b: string, lexicon: Lexicon): readonly SoundAlike[] {
+  const knownA = doubting(a, lexicon) > 0
+  const knownB = doubting(b, lexicon) > 0
+  if (knownA && knownB) return []
+  const key = `${a}  ${b}`
+  const before = remembered.get(key)
+  if (before) return before
+  const first = soundsOf(a)
+  const second = soundsOf(b)
+  const found: SoundAlike[] = []
+  if (first !== null && second !== null) {
+    const heard = [...first, ...second]
+    for (const one of SOUNDED) {
+      if (one.sounds === null || one.sounds.length < 4 || !lexicon.words.has(one.word)) continue
+      if (Math.abs(heard.length - one.sounds.length) > 2) continue
+      const d = soundDistance(heard, one.sounds)
+      if (d > NEAR || d > NEAR_PAIR_SHARE * Math.max(heard.length, one.sounds.length)) continue
+      const cost = 0.5 + 1.3 * d + 0.4 * one.rarity + PAIR + (knownA || knownB ? PAIR_KNOWN : 0)
+      found.push({ word: one.word, cost })
+    }
+  }
+  return remember(key, found)
 }

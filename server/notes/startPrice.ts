@@ -1,64 +1,73 @@
-import type { Class, Match } from './match.ts'
-import { LINE_END } from './tokens.ts'
+import { CLASS, CLASSES } from './classes.ts'
 
-/** Kinds that are no feature: a thing after them begins anew. */
-const NOT_A_FEATURE = new Set<Class>([
-  'start of text',
-  'link',
-  'to',
-  'distance',
-  'warning',
-  'start/finish',
-  'filler',
-  'unknown',
-])
-const isFeature = (cls: Class) => !NOT_A_FEATURE.has(cls)
+const NOT_A_FEATURE: readonly number[] = [
+  CLASS.begin,
+  CLASS.link,
+  CLASS.to,
+  CLASS.distance,
+  CLASS.warning,
+  CLASS.mark,
+  CLASS.filler,
+  CLASS.unknown,
+]
+/** After these a corner needs nothing to announce it. */
+const READY: readonly number[] = [
+  CLASS.begin,
+  CLASS.link,
+  CLASS.to,
+  CLASS.distance,
+  CLASS.warning,
+  CLASS.turn,
+  CLASS.mark,
+]
+
+/** Levels of what stands between: nothing, a comma or full stop, a line end or more. */
+export const LEVELS = 3
 
 /**
- * What it costs to begin an element after another (notes-grammar §3): low where crews do, high where they hardly ever do.
- * `before` is what separates the two.
+ * What it costs to begin an element after another: low where crews do, high where they hardly ever do (about 3). Costs are nats-like and set by
+ * hand. `level` is what separates the two.
  */
-export function startPrice(previous: Class, next: Match, before: number): number {
-  const linked = previous === 'link' || previous === 'to'
-  const fresh = previous === 'start of text' || before >= LINE_END
-  switch (next.cls) {
-    case 'corner': {
-      const alone = next.sideOnly ? (previous === 'turn' ? -2.1 : previous === 'length' ? -1.1 : 0) : 0
-      if (
-        linked ||
-        previous === 'distance' ||
-        previous === 'warning' ||
-        previous === 'turn' ||
-        previous === 'start/finish' ||
-        previous === 'start of text'
-      )
-        return alone
-      return alone + (previous === 'length' ? 0.15 : before >= 1 ? 0.1 : 0.5)
+function startPrice(previous: number, next: number, level: number): number {
+  const linked = previous === CLASS.link || previous === CLASS.to
+  const feature = !NOT_A_FEATURE.includes(previous)
+  const fresh = previous === CLASS.begin || level >= 2
+  switch (next) {
+    case CLASS.corner:
+    case CLASS.sideOnly: {
+      const alone = next === CLASS.corner ? 0 : previous === CLASS.turn ? -2.1 : previous === CLASS.length ? -1.1 : 0
+      if (READY.includes(previous)) return alone
+      return alone + (previous === CLASS.length ? 0.15 : level >= 1 ? 0.1 : 0.5)
     }
-    case 'distance':
-      if (previous === 'to') return 2.2
-      if (previous === 'link') return 1.2
-      if (previous === 'distance') return 2
-      return previous === 'warning' ? 1.5 : 0
-    case 'length':
-      return isFeature(previous) ? (previous === 'length' ? 1 : 0) : 0.6
-    case 'change':
-      return isFeature(previous) ? 0 : linked ? 0.3 : 1.5
-    case 'cut':
-    case 'shape':
-    case 'line':
-    case 'repeat':
-      return isFeature(previous) ? 0 : fresh ? 1 : 1.5
-    case 'link':
-    case 'to':
-      if (isFeature(previous)) return 0
-      return previous === 'warning' ? 2 : linked ? 1.2 : 0.8
-    case 'start/finish':
-      return previous === 'distance' || linked || previous === 'start of text' ? 0 : 0.5
-    case 'crest':
-    case 'landmark':
-      return previous === 'distance' ? 0.3 : linked ? 0.7 : 0.1
+    case CLASS.distance:
+      if (previous === CLASS.to) return 2.2
+      if (previous === CLASS.link) return 1.2
+      if (previous === CLASS.distance) return 2
+      return previous === CLASS.warning ? 1.5 : 0
+    case CLASS.length:
+      return feature ? (previous === CLASS.length ? 1 : 0) : 0.6
+    case CLASS.change:
+      return feature ? 0 : linked ? 0.3 : 1.5
+    case CLASS.cut:
+    case CLASS.shape:
+    case CLASS.line:
+    case CLASS.repeat:
+      return feature ? 0 : fresh ? 1 : 1.5
+    case CLASS.link:
+    case CLASS.to:
+      if (feature) return 0
+      return previous === CLASS.warning ? 2 : linked ? 1.2 : 0.8
+    case CLASS.mark:
+      return previous === CLASS.distance || linked || previous === CLASS.begin ? 0 : 0.5
+    case CLASS.crest:
+    case CLASS.landmark:
+      return previous === CLASS.distance ? 0.3 : linked ? 0.7 : 0.1
     default:
       return 0
   }
 }
+
+/** All start prices: place (level × CLASSES + next) × CLASSES + previous. */
+export const START_PRICES = Float64Array.from({ length: LEVELS * CLASSES * CLASSES }, (_, i) =>
+  startPrice(i % CLASSES, Math.floor(i / CLASSES) % CLASSES, Math.floor(i / (CLASSES * CLASSES))),
+)

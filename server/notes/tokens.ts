@@ -51,92 +51,122 @@ const isApostrophe = (c: number) => c === 39 || c === 0x2019
  * a separator. Letters stuck to digits come apart (`6L`). A hyphen between two words of two letters and more is glue, not a token. Lines that
  * begin with `#` are comments. `splitWord` may cut an unknown word in two (`HpR`); it gets the lower-case word and returns where, or 0.
  */
-export function tokenize(text: string, splitWord: (word: string) => number = () => 0): Token[] {
-  const tokens: Token[] = []
-  let before: Separation = COMMENT
-  let line = 1
-  let i = 0
-  let lineStart = true
-  const raise = (to: Separation) => {
-    if (to > before) before = to
-  }
-  const push = (from: number, to: number, word = text.slice(from, to)) => {
-    const previous = tokens.at(-1)
-    tokens.push({ text: word, from, to, before, glued: previous !== undefined && previous.to === from, line })
-    before = 0
-    lineStart = false
-  }
-  while (i < text.length) {
-    const c = text.charCodeAt(i)
-    if (c === 10) {
-      raise(LINE_END)
-      line++
-      lineStart = true
-      i++
-    } else if (c === 32 || c === 9 || c === 13 || c === 0xa0 || c === 0xfeff) i++
-    else if (c === 35 && lineStart) {
-      while (i < text.length && text.charCodeAt(i) !== 10) i++
-      raise(COMMENT)
-    } else if (isDigit(c)) {
-      let to = i + 1
-      while (to < text.length && isDigit(text.charCodeAt(to))) to++
-      push(i, to)
-      i = to
-    } else if (isLetter(c)) i = pushWord(text, i, push, splitWord)
-    else if (
-      c === 44 ||
-      c === 59 ||
-      c === 58 ||
-      c === 40 ||
-      c === 41 ||
-      c === 0x2013 ||
-      c === 0x2014 ||
-      c === 34 ||
-      c === 0x201c ||
-      c === 0x201d
-    ) {
-      raise(COMMA)
-      lineStart = false
-      i++
-    } else if (c === 46) {
-      raise(1.5)
-      i++
-    } else if (c === 45 && isGlue(text, i, tokens.at(-1))) i++
-    else {
-      const symbol = SYMBOLS.find((one) => text.startsWith(one, i))
-      const previous = tokens.at(-1)
-      if (symbol === '!' && previous?.to === i && previous.text.length >= 3) {
-        raise(COMMA)
-        i++
-      } else {
-        const to = i + (symbol?.length ?? otherLength(text, i))
-        push(i, to)
-        i = to
-      }
-    }
-  }
-  return tokens
+export function tokenize(text: string, splitWord: ((word: string) => number) | null = null): Token[] {
+  const scan = new Scan(text, splitWord)
+  scan.run()
+  return scan.tokens
 }
 
-function pushWord(
-  text: string,
-  from: number,
-  push: (from: number, to: number, word: string) => void,
-  splitWord: (word: string) => number,
-): number {
-  let to = from + 1
-  while (to < text.length) {
-    const c = text.charCodeAt(to)
-    if (isLetter(c) || (isApostrophe(c) && to + 1 < text.length && isLetter(text.charCodeAt(to + 1)))) to++
-    else break
+class Scan {
+  readonly tokens: Token[] = []
+  private before: Separation = COMMENT
+  private line = 1
+  private lineStart = true
+  /** Where the last token ended. */
+  private end = -1
+  private readonly text: string
+  private readonly splitWord: ((word: string) => number) | null
+
+  constructor(text: string, splitWord: ((word: string) => number) | null) {
+    this.text = text
+    this.splitWord = splitWord
   }
-  const word = text.slice(from, to).toLowerCase().replace(/’/g, "'")
-  const cut = word.length === to - from ? splitWord(word) : 0
-  if (cut > 0) {
-    push(from, from + cut, word.slice(0, cut))
-    push(from + cut, to, word.slice(cut))
-  } else push(from, to, word)
-  return to
+
+  private raise(to: Separation): void {
+    if (to > this.before) this.before = to
+  }
+
+  private push(from: number, to: number, word: string): void {
+    this.tokens.push({ text: word, from, to, before: this.before, glued: this.end === from, line: this.line })
+    this.end = to
+    this.before = 0
+    this.lineStart = false
+  }
+
+  run(): void {
+    const { text } = this
+    let i = 0
+    while (i < text.length) {
+      const c = text.charCodeAt(i)
+      if (c === 32 || c === 9 || c === 13 || c === 0xa0 || c === 0xfeff) i++
+      else if (isLetter(c)) i = this.word(i)
+      else if (isDigit(c)) {
+        let to = i + 1
+        while (to < text.length && isDigit(text.charCodeAt(to))) to++
+        this.push(i, to, text.slice(i, to))
+        i = to
+      } else if (c === 10) {
+        this.raise(LINE_END)
+        this.line++
+        this.lineStart = true
+        i++
+      } else if (c === 35 && this.lineStart) {
+        const lineEnd = text.indexOf('\n', i)
+        i = lineEnd < 0 ? text.length : lineEnd
+        this.raise(COMMENT)
+      } else if (isSeparator(c)) {
+        this.raise(COMMA)
+        this.lineStart = false
+        i++
+      } else if (c === 46) {
+        this.raise(1.5)
+        i++
+      } else if (c === 45 && isGlue(text, i, this.tokens.at(-1))) i++
+      else i = this.symbol(i)
+    }
+  }
+
+  private symbol(i: number): number {
+    const { text } = this
+    const symbol = symbolAt(text, i)
+    const previous = this.tokens.at(-1)
+    if (symbol === '!' && previous?.to === i && previous.text.length >= 3) {
+      this.raise(COMMA)
+      return i + 1
+    }
+    const to = i + (symbol?.length ?? otherLength(text, i))
+    this.push(i, to, text.slice(i, to))
+    return to
+  }
+
+  private word(from: number): number {
+    const { text, splitWord } = this
+    let to = from + 1
+    let curly = false
+    while (to < text.length) {
+      const c = text.charCodeAt(to)
+      if (isLetter(c)) to++
+      else if (isApostrophe(c) && to + 1 < text.length && isLetter(text.charCodeAt(to + 1))) {
+        curly ||= c !== 39
+        to++
+      } else break
+    }
+    const lower = text.slice(from, to).toLowerCase()
+    const word = curly ? lower.replace(/’/g, "'") : lower
+    const cut = splitWord !== null && to - from <= 6 && word.length === to - from ? splitWord(word) : 0
+    if (cut > 0) {
+      this.push(from, from + cut, word.slice(0, cut))
+      this.push(from + cut, to, word.slice(cut))
+    } else this.push(from, to, word)
+    return to
+  }
+}
+
+const isSeparator = (c: number) =>
+  c === 44 || // ,
+  c === 59 || // ;
+  c === 58 || // :
+  c === 40 ||
+  c === 41 ||
+  c === 0x2013 ||
+  c === 0x2014 ||
+  c === 34 ||
+  c === 0x201c ||
+  c === 0x201d
+
+function symbolAt(text: string, i: number): string | undefined {
+  for (let k = 0; k < SYMBOLS.length; k++) if (text.startsWith(SYMBOLS[k]!, i)) return SYMBOLS[k]
+  return undefined
 }
 
 /** A hyphen glued between two words, each of two letters or more. */

@@ -79,4 +79,10 @@ export interface VocabularyRow {
   readonly attach: 'prev' | 'next' | 'self' | 'link'
   /** 0 common … 2 rare: prices guesses only, never what was typed. */
   readonly rarity: 0 | 1 | 2
+  /** Of a relation: what it joins best; absent is nothing in particular. */
+  readonly suits?: 'crest' | 'surface' | 'any'
+  /** Of a crest-like thing: what the car feels; absent is a crest, or a dip where the radius is negative. */
+  readonly sense?: 'jump' | 'bump'
+  /** Of a filler: may stand between a relation and its noun. */
+  readonly article?: true
 }
