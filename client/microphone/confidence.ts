@@ -1,0 +1,103 @@
+import { BANDS } from './melFrames.ts'
+import { PRICES, type Prices } from './prices.ts'
+import type { Template } from './templates.ts'
+
+/** What a stretch of the take is held against. */
+export interface Stretch {
+  readonly frames: Float32Array
+  /** BANDS values a frame, or one row for all. */
+  readonly masks: Float32Array
+  /** Take's loudness less the templates', each band. */
+  readonly shift: Float32Array
+  readonly scale: number
+}
+
+/** Calls of like length it could have been instead. */
+const OTHERS = 7
+/** Under this a call is "not heard"; under SURE it is "heard, not sure": shown, not scored. */
+export const HEARD = 0
+export const SURE = 0.1
+
+/** Cost a frame of a template forced onto frames [from, to) of a stretch: the same warping as in align, without pauses. Infinity when it cannot reach. */
+export function forcedCost(
+  stretch: Stretch,
+  from: number,
+  to: number,
+  template: Template,
+  prices: Prices = PRICES,
+): number {
+  const { frames, masks, shift, scale } = stretch
+  const rows = template.frames
+  const count = rows.length / BANDS
+  const oneMask = masks.length === BANDS
+  const unit = (prices.distance * scale) / BANDS
+  const cost = new Float64Array(count).fill(Number.POSITIVE_INFINITY)
+  for (let f = from; f < to; f++) {
+    const at = f * BANDS
+    const maskAt = oneMask ? 0 : at
+    for (let j = count - 1; j >= 0; j--) {
+      let least = cost[j]! + prices.stay
+      if (j > 0 && cost[j - 1]! < least) least = cost[j - 1]!
+      if (j > 1 && cost[j - 2]! + prices.skip < least) least = cost[j - 2]! + prices.skip
+      if (j === 0 && f === from) least = 0
+      if (least === Number.POSITIVE_INFINITY) continue
+      let sum = 0
+      for (let b = 0; b < BANDS; b++) {
+        const hidden = masks[maskAt + b]!
+        const x = Math.max(frames[at + b]!, hidden)
+        const r = Math.max(rows[j * BANDS + b]! + shift[b]!, hidden)
+        const d = Math.abs(x - r)
+        sum += d < prices.most ? d : prices.most
+      }
+      cost[j] = least + unit * sum
+    }
+  }
+  const end = Math.min(cost[count - 1]!, count > 1 ? cost[count - 2]! + prices.skip : Number.POSITIVE_INFINITY)
+  return end / Math.max(1, to - from)
+}
+
+function silenceCost(stretch: Stretch, from: number, to: number, prices: Prices): number {
+  const { frames, masks, scale } = stretch
+  let sum = 0
+  for (let f = from; f < to; f++) {
+    const maskAt = masks.length === BANDS ? 0 : f * BANDS
+    for (let b = 0; b < BANDS; b++)
+      sum += Math.min(prices.most, Math.max(0, frames[f * BANDS + b]! - masks[maskAt + b]!))
+  }
+  return (prices.silence * prices.distance * scale * sum) / BANDS / Math.max(1, to - from)
+}
+
+/**
+ * How much better call `call` explains frames [from, to) than what else it could be: min(median of up to seven other calls of like length, silence) − its
+ * own cost, a frame. Below HEARD it counts as not heard, below SURE as not sure.
+ */
+export function confidenceOf(
+  stretch: Stretch,
+  from: number,
+  to: number,
+  call: number,
+  templates: readonly Template[],
+  prices: Prices = PRICES,
+): number {
+  const own = templates[call]!
+  const like = templates
+    .map((template, i) => ({
+      i,
+      template,
+      apart: Math.abs(template.frames.length - own.frames.length) + Math.abs(i - call),
+    }))
+    .filter(({ i, template }) => i !== call && !sameSound(template, own))
+    .sort((a, b) => a.apart - b.apart)
+    .slice(0, OTHERS)
+    .map(({ template }) => forcedCost(stretch, from, to, template, prices))
+    .sort((a, b) => a - b)
+  const median = like.length > 0 ? like[Math.floor((like.length - 1) / 2)]! : Number.POSITIVE_INFINITY
+  return Math.min(median, silenceCost(stretch, from, to, prices)) - forcedCost(stretch, from, to, own, prices)
+}
+
+/** The same words give the same clip: no evidence against. */
+function sameSound(a: Template, b: Template): boolean {
+  if (a.frames.length !== b.frames.length) return false
+  for (let i = 0; i < a.frames.length; i += 7) if (a.frames[i] !== b.frames[i]) return false
+  return true
+}

@@ -1,0 +1,123 @@
+import { Aligner } from './align.ts'
+import { confidenceOf, type Stretch } from './confidence.ts'
+import { BANDS, FRAME_SECONDS, MelFrames, melFramesOf } from './melFrames.ts'
+import { PRICES, type Prices } from './prices.ts'
+import { LiveSurroundings, surroundingsOf } from './surroundings.ts'
+import type { Script } from './templates.ts'
+
+/** A call as it was heard in a take. */
+export interface HeardCall {
+  /** Position in the script. */
+  readonly call: number
+  /** Seconds on the take's clock. */
+  readonly from: number
+  readonly to: number
+  /** 'read'; 'again' when it had been read before; 'broken off' at a word and begun again. */
+  readonly kind: 'read' | 'again' | 'broken off'
+  readonly confidence: number
+}
+
+export interface HeardTake {
+  readonly calls: readonly HeardCall[]
+  /** Loudness of the reader, ln(power) a band: where the next live take begins. */
+  readonly level: Float32Array
+  /** How far loud speech stands over the floor, dB, mean of the bands. */
+  readonly overFloor: number
+  readonly scale: number
+}
+
+const DECIBEL = 10 / Math.LN10
+
+/** A whole take with hindsight: 16 kHz, full scale ±1, sample 0 at time 0 of the script. */
+export function hearTake(samples: Float32Array, script: Script, prices: Prices = PRICES): HeardTake {
+  const frames = melFramesOf(samples)
+  const { masks, level, scale, floors } = surroundingsOf(frames)
+  const aligner = new Aligner(script, prices)
+  const count = frames.length / BANDS
+  for (let f = 0; f < count; f++) aligner.push(frames, masks, level, scale, f * BANDS, f * BANDS)
+  const shift = level.map((v, b) => v - script.level[b]!)
+  const stretch: Stretch = { frames, masks, shift, scale }
+  const read = new Set<number>()
+  const calls = aligner.finish().map(({ call, from, to, partial }): HeardCall => {
+    const kind = partial ? 'broken off' : read.has(call) ? 'again' : 'read'
+    if (!partial) read.add(call)
+    return {
+      call,
+      from: from * FRAME_SECONDS,
+      to: to * FRAME_SECONDS,
+      kind,
+      confidence: partial ? 0 : confidenceOf(stretch, from, to, call, script.templates, prices),
+    }
+  })
+  let over = 0
+  for (let b = 0; b < BANDS; b++) over += level[b]! - floors[Math.floor(floors.length / BANDS / 2) * BANDS + b]!
+  return { calls, level, overFloor: (over / BANDS) * DECIBEL, scale }
+}
+
+/** A call as soon as it can be told, seconds on the take's clock; `at` is when it was told. */
+export interface LiveCall {
+  readonly call: number
+  readonly from: number
+  readonly to: number
+  readonly at: number
+  readonly confidence: number
+}
+
+/** A call being said counts once this share of it is out. */
+const ENOUGH = 0.75
+/** Frames kept for confidence: the longest call and its verdict. */
+const KEPT = 600
+
+/** The same while the take goes on: push sound, be told of calls. Memory does not grow with the take. */
+export class LiveHearing {
+  private readonly mel = new MelFrames()
+  private readonly around: LiveSurroundings
+  private readonly aligner: Aligner
+  private readonly script: Script
+  private readonly ring = new Float32Array(KEPT * BANDS)
+  private frames = 0
+  private readonly told = new Set<number>()
+  private readonly tell: (call: LiveCall) => void
+
+  constructor(script: Script, level: Float32Array, tell: (call: LiveCall) => void, prices: Prices = PRICES) {
+    this.script = script
+    this.around = new LiveSurroundings(level)
+    this.aligner = new Aligner(script, prices)
+    this.tell = tell
+  }
+
+  push(samples: Float32Array): void {
+    this.mel.push(samples, this.take)
+  }
+
+  private readonly take = (frame: Float32Array): void => {
+    this.around.push(frame)
+    this.ring.set(frame, (this.frames % KEPT) * BANDS)
+    this.frames++
+    this.aligner.push(frame, this.around.mask, this.around.level, this.around.scale)
+    const { link, call, share, from } = this.aligner.standing()
+    if (call >= 0 && share >= ENOUGH && !this.told.has(call)) this.announce(call, from, this.frames)
+    // A chain grows by one call at a time, so the two newest links are enough to look at.
+    for (let one = link, looked = 0; one !== null && looked < 3; one = one.before, looked++)
+      if (!one.partial && !this.told.has(one.call)) this.announce(one.call, one.from, one.to)
+  }
+
+  private announce(call: number, from: number, to: number): void {
+    this.told.add(call)
+    const length = Math.min(KEPT - 1, to - from)
+    const frames = new Float32Array(length * BANDS)
+    for (let f = 0; f < length; f++) {
+      const at = ((to - length + f) % KEPT) * BANDS
+      frames.set(this.ring.subarray(at, at + BANDS), f * BANDS)
+    }
+    const shift = this.around.level.map((v, b) => v - this.script.level[b]!)
+    const stretch: Stretch = { frames, masks: this.around.mask, shift, scale: this.around.scale }
+    this.tell({
+      call,
+      from: from * FRAME_SECONDS,
+      to: to * FRAME_SECONDS,
+      at: this.frames * FRAME_SECONDS,
+      confidence: confidenceOf(stretch, 0, length, call, this.script.templates),
+    })
+  }
+}
