@@ -1,0 +1,77 @@
+import { describe, expect, it } from 'vitest'
+import { planByDay, streak } from '../../../server/drill/dayPlan.ts'
+
+const costs = { full: new Array(60).fill(4), condensed: new Array(60).fill(3) }
+const event = { date: '2026-06-13', time: '10:00', zone: 'Europe/London' }
+const at = (iso: string) => Date.parse(iso) / 1000
+const fresh = { heard: 0, position: 0, fullToday: 0 }
+const plan = (now: string, more: object = {}) =>
+  planByDay({ now: at(now), event, minutesPerDay: 20, morning: true, costs, state: fresh, doneToday: 0, ...more })
+
+describe('the plan by day', () => {
+  it('has an evening for each day left and the event morning', () => {
+    const { days, daysLeft } = plan('2026-06-10T17:00Z')
+    expect(daysLeft).toBe(3)
+    expect(days.map((day) => [day.date, day.when])).toEqual([
+      ['2026-06-10', 'evening'],
+      ['2026-06-11', 'evening'],
+      ['2026-06-12', 'evening'],
+      ['2026-06-13', 'morning'],
+    ])
+  })
+
+  it('keeps one ride of the last evening for the morning, ninety minutes before the start', () => {
+    const { days } = plan('2026-06-12T17:00Z')
+    const morning = days.at(-1)!
+    expect([morning.at, morning.rides]).toEqual([at('2026-06-13T07:30Z'), 1])
+    expect(days[0]!.seconds + morning.seconds).toBeLessThanOrEqual(20 * 60)
+  })
+
+  it('keeps nothing where the morning is not free', () => {
+    expect(plan('2026-06-12T17:00Z', { morning: false }).days.map((day) => day.when)).toEqual(['evening'])
+  })
+
+  it('takes off what was practised today', () => {
+    const { days } = plan('2026-06-10T17:00Z', { doneToday: 15 * 60 })
+    expect(days[0]!.seconds).toBeLessThanOrEqual(5 * 60)
+    expect(days[1]!.seconds).toBeGreaterThan(15 * 60)
+  })
+
+  // 180 s a day: 45 calls heard at 4 s; the other 15, and 40 ridden at 3 s.
+  it('goes on from where each day leaves the stage', () => {
+    const { days } = plan('2026-06-10T17:00Z', { minutesPerDay: 3 })
+    expect(days.map((day) => day.stretches[0]!.from).slice(0, 3)).toEqual([0, 45, 40])
+  })
+})
+
+describe('when there is little or no time', () => {
+  it('says so by the rides that still fit', () => {
+    const rides = (minutesPerDay: number) => plan('2026-06-12T17:00Z', { minutesPerDay }).time
+    expect([rides(30), rides(10), rides(5)]).toEqual(['fine', 'short', 'very short'])
+  })
+
+  it('leaves no plan for an event that has begun', () => {
+    expect(plan('2026-06-13T09:00Z')).toMatchObject({ state: 'past', days: [] })
+    expect(plan('2026-07-01T09:00Z')).toMatchObject({ state: 'past', days: [] })
+  })
+
+  it('plans one ride or nothing on the day itself', () => {
+    const { state, days } = plan('2026-06-13T06:00Z')
+    expect([state, days.length, days[0]!.rides]).toEqual(['today', 1, 1])
+    expect(plan('2026-06-13T08:59Z').days[0]!.seconds).toBeLessThanOrEqual(60)
+    expect(plan('2026-06-13T06:00Z', { morning: false }).days).toEqual([])
+  })
+
+  it('is empty for a stage without calls', () => {
+    const empty = plan('2026-06-12T17:00Z', { costs: { full: [], condensed: [] } })
+    expect([empty.passes, empty.time]).toEqual([0, 'fine'])
+  })
+})
+
+describe('the streak', () => {
+  it('counts days in a row up to today, and does not break before the day is over', () => {
+    expect(streak(['2026-06-08', '2026-06-09', '2026-06-10'], '2026-06-10')).toBe(3)
+    expect(streak(['2026-06-08', '2026-06-09'], '2026-06-10')).toBe(2)
+    expect(streak(['2026-06-08'], '2026-06-10')).toBe(0)
+  })
+})
