@@ -60,7 +60,7 @@ export const allowedServer: Readonly<Record<string, Allowed>> = {
   },
   'server/library': {
     values: [UNITS],
-    types: rooms('notes', 'route', 'placement', 'speed', 'speech', 'calls'),
+    types: rooms('notes', 'route', 'placement', 'speed', 'speech', 'calls', 'drill'),
   },
   'server/sessions': {
     values: [UNITS, ...rooms('calls', 'rehearsal', 'library')],
