@@ -57,26 +57,26 @@ function pick(shares: readonly (readonly [number, number])[], u: number): number
   return shares.at(-1)![0]
 }
 
-/** What this crew says besides grade and side; blanks are calls that need nothing more. */
+/** What this crew says besides grade and side. A gravel stage is spoken at about 2.4 words a second (common practice, no source), six or seven words a call. */
 const REMARKS: readonly Remarks[] = [
   {},
-  {},
-  {},
   { after: "don't cut" },
-  { after: 'rocks inside' },
-  { after: 'logs outside' },
-  { after: 'keep in' },
-  { before: 'slowing' },
-  { after: 'late' },
-  { after: 'bad camber' },
-  { after: 'narrows' },
-  { after: 'over bump' },
-  { after: 'ditch outside' },
-  { before: 'caution', after: 'loose' },
+  { after: 'rocks inside keep out' },
+  { after: "over bump don't cut" },
+  { after: "late don't cut logs inside" },
+  { after: 'keep in ditch outside' },
+  { before: 'slowing', after: 'bad camber' },
+  { after: "narrows don't cut" },
+  { after: 'over bump keep middle' },
+  { after: 'wide entry rocks outside' },
+  { before: 'caution', after: "loose don't cut" },
+  { after: "at junction don't cut" },
+  { after: 'through dip keep left' },
+  { after: "late big rocks inside don't cut" },
 ]
 
 function forest(): void {
-  const random = seededRandom(41)
+  const random = seededRandom(50)
   const radii = [
     [9, 3],
     [17, 5],
@@ -87,7 +87,7 @@ function forest(): void {
     [150, 11],
     [260, 2],
   ] as const
-  const gap = () => (random() < 0.24 ? 6 + 5 * random() : random() < 0.28 ? 17 + 5 * random() : 20 + 18 * random() ** 2)
+  const gap = () => (random() < 0.24 ? 6 + 5 * random() : random() < 0.3 ? 15 + 5 * random() : 16 + 14 * random() ** 2)
   const corners = invent({ random, length: 8500, radii, gap })
   const remarks = new Map<number, Remarks>()
   corners.forEach((corner, i) => {
@@ -107,7 +107,7 @@ function forest(): void {
 }
 
 /** Corners a breath apart, each with words that must be said: the one place that does not fit at the demo's own speed. */
-const TIGHT_CORNERS = 10
+const TIGHT_CORNERS = 9
 
 function tightPlace(corners: TrueCorner[], remarks: Map<number, Remarks>, at: number): void {
   const words: readonly Remarks[] = [
