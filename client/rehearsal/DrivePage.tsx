@@ -10,6 +10,7 @@ import { webSoundCard } from '../playback/soundCard.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
 import { RibbonRoad } from '../road/RibbonRoad.tsx'
 import { Captions, Preparing } from './Captions.tsx'
+import { RideSpeed } from './RideSpeed.tsx'
 import './drive.css'
 
 const STEP = 2
@@ -166,9 +167,9 @@ function Ride({
     return () => cancelAnimationFrame(frame)
   }, [player, units])
 
-  const replan = useCallback(
-    async (factor: number) => {
-      const target = { kind: 'average', speed: planNow.current.run.averageSpeed * factor } as const
+  const replanAt = useCallback(
+    async (speed: number) => {
+      const target = { kind: 'average', speed } as const
       try {
         const next = await changePlan(stage.id, { target })
         // A plan on estimated lengths has no clips: the voice is measured before it is taken.
@@ -183,6 +184,7 @@ function Ride({
     },
     [player, stage.id, units],
   )
+  const replan = useCallback((factor: number) => replanAt(planNow.current.run.averageSpeed * factor), [replanAt])
 
   const toCall = useCallback(
     (index: number) => {
@@ -281,6 +283,7 @@ function Ride({
           <button type="button" onClick={() => replan(FASTER)}>
             faster
           </button>
+          <RideSpeed at={plan.run.averageSpeed} usual={first.run.averageSpeed} units={units} set={replanAt} />
           <button type="button" aria-pressed={captions} onClick={() => setCaptions(!captions)}>
             captions
           </button>

@@ -42,6 +42,16 @@ afterAll(async () => {
   rmSync(library, { recursive: true, force: true })
 })
 
+/** Calls given to the sound card so far, the last of each call where a change of plan moved it. */
+async function sounded(from: Page): Promise<{ call: number; stage: number; audio: number }[]> {
+  const all = JSON.parse((await from.locator('main').getAttribute('data-scheduled')) ?? '[]') as {
+    call: number
+    stage: number
+    audio: number
+  }[]
+  return [...new Map(all.map((one) => [one.call, one])).values()]
+}
+
 describe('a newcomer rides the demo', () => {
   it('finds the cautions on the first screen', async () => {
     await page.goto(server.address)
@@ -74,6 +84,23 @@ describe('a newcomer rides the demo', () => {
     }[]
     const lags = scheduled.map(({ stage, audio }) => audio - stage)
     expect(Math.max(...lags) - Math.min(...lags)).toBeLessThan(0.003)
+  })
+
+  it('goes on without a gap when the slider is moved while riding', async () => {
+    const before = await sounded(page)
+    const slider = page.getByRole('slider', { name: 'average' })
+    await slider.focus()
+    for (let i = 0; i < 4; i++) await page.keyboard.press('ArrowLeft')
+    await page.getByText(/^Now at 7\d\.\d km\/h average\.$/).waitFor({ timeout: 30_000 })
+    await page.waitForFunction(
+      (seen) => JSON.parse(document.querySelector('main')?.getAttribute('data-scheduled') ?? '[]').at(-1).call > seen,
+      before.at(-1)!.call + 2,
+      { timeout: 60_000 },
+    )
+    // Every call once, none left out: the plan changed under way and nothing of the notes was lost or said twice.
+    const calls = (await sounded(page)).map((one) => one.call)
+    expect(calls).toEqual(calls.map((_, i) => calls[0]! + i))
+    expect(await page.locator('main').getAttribute('data-status')).toBe('riding')
   })
 
   it('shows the place that does not fit, in words', async () => {
