@@ -8,13 +8,14 @@ import { parseNotes } from '../notes/parseNotes.ts'
 import { auditNotes } from '../placement/auditNotes.ts'
 import { ceilingOf, fitRun, sweepRun } from '../rehearsal/fitRun.ts'
 import { planDocument } from '../rehearsal/planDocument.ts'
-import { solveRun } from '../rehearsal/planRun.ts'
+import { cellsOf, solveRun } from '../rehearsal/planRun.ts'
 import { noteSettings, prepareStage, roadOf } from '../rehearsal/prepareStage.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
 import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
 import type { Route } from '../route/route.ts'
 import type { SpokenClip } from '../speech/speechEngine.ts'
 import { findCar } from '../speed/cars.ts'
+import { limitedCells, type SpeedLimit } from '../speed/limitedCells.ts'
 import { solveProfile } from '../speed/solveProfile.ts'
 import { findSurface } from '../speed/surfaces.ts'
 import {
@@ -96,6 +97,7 @@ export class StageDesk {
 
   run(id: string, request: PlanRequest): RunSettings {
     const own = this.settings(this.library.read(id))
+    const pace = request.pace === undefined ? own.pace : request.pace
     return {
       target: request.target ?? own.target,
       wording: request.wording ?? own.wording,
@@ -104,10 +106,20 @@ export class StageDesk {
       voice: request.voice ?? own.voice,
       rate: request.rate ?? own.rate,
       pitch: own.pitch,
-      calls: { ...DEFAULT_CALL_SETTINGS, lead: request.lead ?? own.lead, reaction: request.reaction ?? own.reaction },
+      calls: {
+        ...DEFAULT_CALL_SETTINGS,
+        lead: request.lead ?? own.lead,
+        reaction: request.reaction ?? own.reaction,
+        waiting: request.waiting ?? own.waiting,
+        ahead: request.ahead ?? own.ahead,
+        ...(pace ? { gap: pace.pause } : {}),
+      },
       from: request.from ?? 0,
       to: request.to ?? Number.POSITIVE_INFINITY,
       pins: own.pins,
+      leftOut: request.leftOut ?? own.leftOut,
+      limits: request.limits ?? own.limits,
+      pace,
     }
   }
 
@@ -140,7 +152,7 @@ export class StageDesk {
     for (const wording of WORDINGS) options.push(await this.sayIn(stage, run, wording))
     const fit = fitRun(stage, run, profile, options)
     const fastest = solveProfile({
-      cells: stage.cells,
+      cells: cellsOf(stage, run),
       car: findCar(run.car),
       surface: findSurface(run.surface),
       commitment: 1,
@@ -190,7 +202,17 @@ export class StageDesk {
 
   private voiceKey(stage: PreparedStage, run: RunSettings, wording: string): string {
     return hash(
-      JSON.stringify([stage.notes.text, wording, run.voice, run.rate, run.pitch, run.pins, stage.notes.system]),
+      JSON.stringify([
+        stage.notes.text,
+        wording,
+        run.voice,
+        run.rate,
+        run.pitch,
+        run.pins,
+        run.leftOut,
+        run.pace,
+        stage.notes.system,
+      ]),
     )
   }
 
@@ -236,10 +258,11 @@ export class StageDesk {
       durations: said,
       settings: run.calls,
     }
-    const profileAt = (commitment: number) =>
-      solveProfile({ cells: stage.cells, car: findCar(run.car), surface: findSurface(run.surface), commitment })
+    const [cells, car, surface] = [cellsOf(stage, run), findCar(run.car), findSurface(run.surface)]
+    const profileWith = (limit: SpeedLimit) =>
+      solveProfile({ cells: limitedCells(cells, [limit]), car, surface, commitment: profile.commitment })
     const ways = plan.crunches.map((crunch): readonly WayOutView[] =>
-      crunch.over > TIGHT ? waysOut(input, crunch, { units, keep: new Set(run.pins), profileAt }) : [],
+      crunch.over > TIGHT ? waysOut(input, crunch, { units, keep: new Set(run.pins), profileWith }) : [],
     )
     return {
       ...bare,

@@ -23,6 +23,21 @@ const gradeSystemSchema = z.object({
 
 export const wordingSchema = z.enum(['verbose', 'standard', 'terse', 'automatic'])
 
+const leftOutSchema = z
+  .array(
+    z.object({ call: z.number().int().min(0), text: z.string().max(400), element: z.number().int().min(0).max(100) }),
+  )
+  .max(2000)
+const limitsSchema = z
+  .array(
+    z
+      .object({ from: z.number().min(0), to: positive, speed: positive.min(1).max(150) })
+      .refine(({ from, to }) => from < to, 'a limit must begin before it ends'),
+  )
+  .max(100)
+/** A person's own reading: syllables a second inside calls, pause after each in seconds. */
+export const paceSchema = z.object({ syllablesPerSecond: z.number().min(0.5).max(20), pause: z.number().min(0).max(5) })
+
 /** How a stage is read and run: stage.json beside its title. Unknown keys are kept. */
 export const settingsSchema = z.looseObject({
   gradeSystem: gradeSystemSchema.partial().optional(),
@@ -50,6 +65,11 @@ export const settingsSchema = z.looseObject({
     .max(500)
     .optional(),
   pins: z.array(z.string().max(80)).max(500).default([]),
+  waiting: z.number().int().min(0).max(12).default(3),
+  ahead: z.number().min(1).max(60).default(8),
+  leftOut: leftOutSchema.default([]),
+  limits: limitsSchema.default([]),
+  pace: paceSchema.nullable().default(null),
 })
 export type StageSettings = z.infer<typeof settingsSchema>
 
@@ -90,6 +110,12 @@ export const planRequestSchema = z.object({
   reaction: z.number().min(0).max(10).optional(),
   from: z.number().min(0).optional(),
   to: z.number().min(0).optional(),
+  waiting: z.number().int().min(0).max(12).optional(),
+  ahead: z.number().min(1).max(60).optional(),
+  leftOut: leftOutSchema.optional(),
+  limits: limitsSchema.optional(),
+  /** null: the voice's own lengths. */
+  pace: paceSchema.nullable().optional(),
   /** Explanations, ways out and the re-solved ceiling too: some tens of milliseconds. */
   full: z.boolean().optional(),
 })
@@ -171,6 +197,9 @@ export interface WayOutView {
   readonly kind: 'shorten' | 'faster' | 'sooner' | 'slower'
   readonly rate?: number
   readonly speed?: number
+  readonly from?: number
+  readonly to?: number
+  readonly settings?: { readonly waiting?: number; readonly ahead?: number }
   readonly drops?: readonly {
     readonly call: number
     readonly element: number

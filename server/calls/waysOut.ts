@@ -1,12 +1,12 @@
 import { lossOf } from '../notes/wordings.ts'
+import type { SpeedLimit } from '../speed/limitedCells.ts'
 import type { SpeedProfile } from '../speed/speed.ts'
-import { timeAt } from '../speed/stageTime.ts'
-import type { MetresPerSecond, Seconds } from '../units.ts'
+import { stationAt } from '../speed/stageTime.ts'
+import type { Metres, MetresPerSecond, Seconds } from '../units.ts'
 import { callWindows, saidOtherwise, type TimedWindow } from './callWindows.ts'
-import { scaledCeiling } from './ceilings.ts'
 import { count, place, type SpokenUnits, seconds, speed } from './explain.ts'
 import type { CallDuration, CallSettings, CallWindow, Crunch } from './plan.ts'
-import { type PlanInput, scalingCalls, timedCallsOf, wholeWindows } from './planCalls.ts'
+import { type PlanInput, timedCallsOf, wholeWindows } from './planCalls.ts'
 import { soonestStarts } from './schedule.ts'
 
 /** One way out of a crunch, computed. `left` is what it leaves over; 0 when it is enough by itself. */
@@ -22,7 +22,7 @@ export type WayOut = { readonly sentence: string; readonly left: Seconds } & (
     }
   | { readonly kind: 'faster'; readonly rate: number }
   | { readonly kind: 'sooner'; readonly call: number; readonly settings: Partial<CallSettings> }
-  | { readonly kind: 'slower'; readonly speed: MetresPerSecond; readonly factor: number }
+  | { readonly kind: 'slower'; readonly from: Metres; readonly to: Metres; readonly speed: MetresPerSecond }
 )
 
 /** Beyond this multiple of the present pace the advice is to shorten, not to talk faster (scheduling.md §5). */
@@ -41,8 +41,8 @@ export function waysOut(
   options: {
     readonly units?: SpokenUnits
     readonly keep?: ReadonlySet<string>
-    /** Solves the road at a commitment; without it the slower section is the closed form, all speeds scaled alike. */
-    readonly profileAt?: (commitment: number) => SpeedProfile
+    /** Solves the road at the plan's own commitment with a limit on a stretch; without it no slower section is offered. */
+    readonly profileWith?: (limit: SpeedLimit) => SpeedProfile
   } = {},
 ): WayOut[] {
   const { calls, timed } = timedCallsOf(input)
@@ -67,7 +67,7 @@ export function waysOut(
     shorten(range, options.keep ?? new Set()),
     faster(crunch),
     sooner(range, calls.indexOf(crunch.core[0])),
-    slower(range, options.profileAt),
+    slower(range, options.profileWith),
   ]
     .filter((way) => way !== null)
     .sort((a, b) => Number(a.left > 0) - Number(b.left > 0))
@@ -215,45 +215,36 @@ function sooner(range: Range, core: number): WayOut | null {
   }
 }
 
-/** How slowly the section would have to be driven: by bisection on solved profiles where they can be had, else in closed form. */
-function slower(range: Range, profileAt?: (commitment: number) => SpeedProfile): WayOut | null {
-  const { input, calls, first, last, windows, units } = range
-  const from = input.placement.calls[calls[first]!]!.from
-  const to = Math.max(from + 1, input.placement.calls[calls[last]!]!.to)
-  const average = (profile: SpeedProfile) => (to - from) / (timeAt(profile, to) - timeAt(profile, from))
-  const now = average(input.profile)
-  const found = profileAt ? solvedSlower(range, profileAt) : null
-  const scaled = scaledCeiling(scalingCalls(windows, input.durations.slice(first, last + 1), input.settings))
-  const wanted = profileAt ? found && average(found) : scaled.fits && scaled.kMax < 1 ? now * scaled.kMax : null
-  if (wanted === null) return null
+/** Slowest limit that is offered, m/s, and how finely it is sought: nobody rehearses slower than a bicycle, nor holds a speed closer. */
+const SLOWEST: MetresPerSecond = 5
+const CLOSE: MetresPerSecond = 0.02
+
+/** The highest limit on the stretch from where the first call is begun to the last call's place at which all of them fit, by bisection. */
+function slower(range: Range, profileWith?: (limit: SpeedLimit) => SpeedProfile): WayOut | null {
+  if (!profileWith) return null
+  const { input, calls, first, last, windows, units, over } = range
+  const { profile } = input
+  const begun = stationAt(profile, windows[0]!.earliest)
+  const from = Math.floor(Math.min(begun, input.placement.calls[calls[first]!]!.from) / 10) * 10
+  const to = Math.ceil(Math.max(from + 10, input.placement.calls[calls[last]!]!.to) / 10) * 10
+  let top = 0
+  for (let i = Math.floor(from / profile.step); i < Math.min(profile.speed.length, to / profile.step); i++)
+    top = Math.max(top, profile.speed[i]!)
+  let low = SLOWEST
+  let high = top
+  if (low >= high || over({ profile: profileWith({ from, to, speed: low }) }) > 0) return null
+  while (high - low > CLOSE) {
+    const middle = (low + high) / 2
+    if (over({ profile: profileWith({ from, to, speed: middle }) }) > 0) high = middle
+    else low = middle
+  }
   const told = { units }
-  const how = profileAt ? '' : ' (all speeds scaled alike)'
   return {
     kind: 'slower',
-    speed: wanted,
-    factor: wanted / now,
+    from,
+    to,
+    speed: low,
     left: 0,
-    sentence: `Drive from ${place(from, told)} to ${place(to, told)} at ${speed(wanted, told, 1)} or less instead of ${speed(now, told, 1)}${how}.`,
+    sentence: `Drive from ${place(from, told)} to ${place(to, told)} at no more than ${speed(low, told, 1)}; you reach ${speed(top, told, 1)} there now.`,
   }
-}
-
-/** Halvings of the commitment looked at: its 1/16 is a quarter of the speed, slower than anyone rehearses. */
-const OCTAVES = 4
-const BISECTIONS = 10
-
-function solvedSlower({ input, over }: Range, profileAt: (commitment: number) => SpeedProfile): SpeedProfile | null {
-  let late = input.profile.commitment
-  let fit: SpeedProfile | null = null
-  for (let octave = 0; octave < OCTAVES && fit === null; octave++) {
-    const profile = profileAt(late / 2)
-    if (over({ profile }) === 0) fit = profile
-    else late /= 2
-  }
-  if (fit === null) return null
-  for (let i = 0; i < BISECTIONS; i++) {
-    const profile: SpeedProfile = profileAt(Math.sqrt(fit.commitment * late))
-    if (over({ profile }) === 0) fit = profile
-    else late = profile.commitment
-  }
-  return fit
 }

@@ -7,7 +7,7 @@ import type { SpeedProfile } from '../speed/speed.ts'
 import { findSurface } from '../speed/surfaces.ts'
 import type { MetresPerSecond, Seconds } from '../units.ts'
 import { chooseWordings } from './chooseWordings.ts'
-import { planRun } from './planRun.ts'
+import { cellsOf, planRun } from './planRun.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall } from './stage.ts'
 
 /** What a wording comes to at one target. */
@@ -59,7 +59,7 @@ export function ceilingOf(
     calls: read.map((one) => one.call),
     durations: read,
     settings: run.calls,
-    cells: stage.cells,
+    cells: cellsOf(stage, run),
     car: findCar(run.car),
     surface: findSurface(run.surface),
     commitment,

@@ -1,13 +1,19 @@
 import { planCalls } from '../calls/planCalls.ts'
 import { findCar } from '../speed/cars.ts'
+import { limitedCells } from '../speed/limitedCells.ts'
 import { solveTarget } from '../speed/solveTarget.ts'
-import type { SpeedProfile } from '../speed/speed.ts'
+import type { RoadCells, SpeedProfile } from '../speed/speed.ts'
 import { findSurface } from '../speed/surfaces.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall } from './stage.ts'
 
 /** Speed at every station for a run's target. Throws UnreachableTarget with the fastest that the car can do. */
 export function solveRun(stage: PreparedStage, run: RunSettings): SpeedProfile {
-  return solveTarget(stage.cells, findCar(run.car), findSurface(run.surface), run.target)
+  return solveTarget(cellsOf(stage, run), findCar(run.car), findSurface(run.surface), run.target)
+}
+
+/** The road as this run drives it: with the limits the crew set itself. */
+export function cellsOf(stage: PreparedStage, run: RunSettings): RoadCells {
+  return limitedCells(stage.cells, run.limits ?? [])
 }
 
 /**

@@ -2,6 +2,7 @@ import type { CallPlan, CallSettings } from '../calls/plan.ts'
 import type { CrewWord, Diagnostic, GradeSystem, Notes, Wording } from '../notes/notes.ts'
 import type { Anchor, Placement } from '../placement/placement.ts'
 import type { Route } from '../route/route.ts'
+import type { SpeedLimit } from '../speed/limitedCells.ts'
 import type { RoadCells, SpeedProfile, Target } from '../speed/speed.ts'
 import type { Metres, Seconds } from '../units.ts'
 
@@ -51,6 +52,25 @@ export interface RunSettings {
   readonly to: Metres
   /** Element texts never to be dropped. */
   readonly pins: readonly string[]
+  /** Words left out of single calls, besides what the wording leaves out. */
+  readonly leftOut?: readonly LeftOut[]
+  /** Stretches the crew means to drive no faster than a limit. */
+  readonly limits?: readonly SpeedLimit[]
+  /** Lengths by a person's own pace in place of the voice's. */
+  readonly pace?: ReadingPace | null
+}
+
+/** An element a crew leaves out of one call; `text` is the call's, so that it is found again after an edit. */
+export interface LeftOut {
+  readonly call: number
+  readonly text: string
+  readonly element: number
+}
+
+/** How a person reads: syllables a second inside calls (ordinary speech 3 to 7, from memory), and the pause after each, seconds. */
+export interface ReadingPace {
+  readonly syllablesPerSecond: number
+  readonly pause: Seconds
 }
 
 /** A call as it is said in the run. */
@@ -75,5 +95,5 @@ export interface Rehearsal {
   /** Parallel to plan.calls. */
   readonly said: readonly SaidCall[]
   readonly plan: CallPlan
-  readonly speech: 'voice' | 'estimated'
+  readonly speech: 'voice' | 'estimated' | 'pace'
 }

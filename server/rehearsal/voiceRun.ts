@@ -2,7 +2,7 @@ import type { Wording } from '../notes/notes.ts'
 import type { SpeechRequest, SpokenClip } from '../speech/speechEngine.ts'
 import { chooseWordings } from './chooseWordings.ts'
 import { planRun, solveRun } from './planRun.ts'
-import { type CallWords, callWords, saidEstimated, saidWith, speechRequest } from './sayCalls.ts'
+import { type CallWords, callWords, saidEstimated, saidPaced, saidWith, speechRequest } from './sayCalls.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall } from './stage.ts'
 
 /** Where clips come from: measured once, kept by content, the same clip that is played. */
@@ -15,7 +15,7 @@ export interface ClipSource {
 
 export const WORDINGS: readonly Wording[] = ['verbose', 'standard', 'terse']
 
-/** Every call in a wording with its measured length. Calls with no words get length 0 and no clip. */
+/** Every call in a wording with its measured length, or its length at the crew's own pace where one is set. Calls with no words get length 0 and no clip. */
 export async function sayAll(
   stage: PreparedStage,
   wording: Wording,
@@ -23,7 +23,8 @@ export async function sayAll(
   clips: ClipSource,
   onProgress?: (done: number, total: number) => void,
 ): Promise<SaidCall[]> {
-  const words = callWords(stage.notes, wording, run.pins)
+  const words = callWords(stage.notes, wording, run.pins, run.leftOut)
+  if (run.pace) return words.map((call) => (call.words.length > 0 ? saidPaced(call, run.pace!) : silent(call)))
   const spoken = words.filter((call) => call.words.length > 0)
   const made = await clips.speakAll(
     spoken.map((call) => speechRequest(call, run)),
@@ -38,9 +39,10 @@ export async function sayAll(
 
 /** The same with estimated lengths: at once, for a first plan while clips are made. */
 export function estimateAll(stage: PreparedStage, wording: Wording, run: RunSettings): SaidCall[] {
-  return callWords(stage.notes, wording, run.pins).map((call) =>
-    call.words.length > 0 ? saidEstimated(call, run.rate) : silent(call),
-  )
+  return callWords(stage.notes, wording, run.pins, run.leftOut).map((call) => {
+    if (call.words.length === 0) return silent(call)
+    return run.pace ? saidPaced(call, run.pace) : saidEstimated(call, run.rate)
+  })
 }
 
 const silent = (call: CallWords): SaidCall => ({
@@ -66,13 +68,25 @@ export async function voiceRun(
 ): Promise<Rehearsal> {
   const profile = solveRun(stage, run)
   if (run.wording !== 'automatic') {
-    return planRun({ stage, run, said: await say(run.wording, onProgress), profile, speech: 'voice' })
+    return planRun({
+      stage,
+      run,
+      said: await say(run.wording, onProgress),
+      profile,
+      speech: run.pace ? 'pace' : 'voice',
+    })
   }
   const options: (readonly SaidCall[])[] = []
   for (const [i, wording] of WORDINGS.entries()) {
     options.push(await say(wording, (done, total) => onProgress?.(i * total + done, WORDINGS.length * total)))
   }
-  return planRun({ stage, run, said: chooseWordings({ stage, run, profile, options }), profile, speech: 'voice' })
+  return planRun({
+    stage,
+    run,
+    said: chooseWordings({ stage, run, profile, options }),
+    profile,
+    speech: run.pace ? 'pace' : 'voice',
+  })
 }
 
 /** A run planned on estimated lengths. */
@@ -82,5 +96,5 @@ export function estimateRun(stage: PreparedStage, run: RunSettings): Rehearsal {
     run.wording === 'automatic'
       ? chooseWordings({ stage, run, profile, options: WORDINGS.map((wording) => estimateAll(stage, wording, run)) })
       : estimateAll(stage, run.wording, run)
-  return planRun({ stage, run, said, profile, speech: 'estimated' })
+  return planRun({ stage, run, said, profile, speech: run.pace ? 'pace' : 'estimated' })
 }

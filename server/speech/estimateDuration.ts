@@ -8,8 +8,12 @@ import type { Seconds } from '../units.ts'
  */
 export const ESTIMATE = { a: 0.114, b: 0.08, c: 0.159 }
 
+/** Syllables of words, at least one each (the `syllable` library's count). */
+export function countSyllables(words: readonly string[]): number {
+  return words.reduce((sum, word) => sum + Math.max(1, syllable(word)), 0)
+}
+
 export function estimateDuration(words: readonly string[], rate: number): Seconds {
   if (!(rate > 0)) throw new RangeError(`estimateDuration: rate must be > 0, got ${rate}`)
-  const syllables = words.reduce((sum, word) => sum + Math.max(1, syllable(word)), 0)
-  return ((ESTIMATE.a + ESTIMATE.b * syllables + ESTIMATE.c * words.length) * 200) / rate
+  return ((ESTIMATE.a + ESTIMATE.b * countSyllables(words) + ESTIMATE.c * words.length) * 200) / rate
 }

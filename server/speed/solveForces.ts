@@ -33,7 +33,7 @@ export function solveForces(
   if (!(cells.step > 0)) throw new RangeError(`solveForces: step must be > 0, got ${cells.step}`)
   if (!(q.entry >= 0)) throw new RangeError(`solveForces: entry must be >= 0, got ${q.entry}`)
   if (!(q.line >= 1)) throw new RangeError(`solveForces: line must be >= 1, got ${q.line}`)
-  if (n < 1 || cells.slope.length !== n || cells.vertical.length !== n) {
+  if (n < 1 || cells.slope.length !== n || cells.vertical.length !== n || (cells.cap?.length ?? n) !== n) {
     throw new RangeError(
       `solveForces: cell arrays must have one length >= 1, got ${n}, ${cells.slope.length}, ${cells.vertical.length}`,
     )
@@ -59,7 +59,7 @@ export function roomFor(cells: RoadCells): SolvedSpeeds {
 // The two passes are most of the cost of a new target: what does not change from cell to cell is taken out of them, and each
 // array is walked once.
 function backward(cells: RoadCells, f: TyreForces, line: number, into: SolvedSpeeds): void {
-  const { curvature, slope, vertical } = cells
+  const { curvature, slope, vertical, cap } = cells
   const { grip, usedGrip, drag, rolling } = f
   const { limitSquared, brakingSquared } = into
   const n = curvature.length
@@ -79,6 +79,7 @@ function backward(cells: RoadCells, f: TyreForces, line: number, into: SolvedSpe
     let limit = top
     if (room > 0) limit = Math.min(limit, gripHold / room)
     if (k < 0) limit = Math.min(limit, crestHold / -k)
+    if (cap !== undefined) limit = Math.min(limit, cap[i]!)
     const atNode = Math.min(limit, ahead)
     limitSquared[i + 1] = atNode
     w1 = Math.min(w1, atNode)

@@ -32,6 +32,8 @@ export interface RoadCells {
   /** sin of slope angle, uphill positive. */
   readonly slope: Float64Array
   readonly vertical: Float64Array
+  /** Greatest v² a crew allows itself in each cell (limitedCells); absent is no limit. */
+  readonly cap?: Float64Array
 }
 
 /** Node arrays have n+1 values, node i at station i·step. */

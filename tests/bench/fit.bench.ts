@@ -4,6 +4,7 @@ import { planCalls, wholeWindows, windowsOf } from '../../server/calls/planCalls
 import { waysOut } from '../../server/calls/waysOut.ts'
 import { chooseWording } from '../../server/calls/wordingChoice.ts'
 import { findCar } from '../../server/speed/cars.ts'
+import { limitedCells, type SpeedLimit } from '../../server/speed/limitedCells.ts'
 import { solveProfile } from '../../server/speed/solveProfile.ts'
 import { findSurface } from '../../server/speed/surfaces.ts'
 import { syntheticStage } from '../syntheticStage.ts'
@@ -18,6 +19,13 @@ export async function run(): Promise<void> {
     const stage = syntheticStage(600, 1, { straight: 1, word })
     const profileAt = (commitment: number) =>
       solveProfile({ cells: stage.cells, car: findCar('four-wheel-drive'), surface: findSurface('gravel'), commitment })
+    const profileWith = (limit: SpeedLimit) =>
+      solveProfile({
+        cells: limitedCells(stage.cells, [limit]),
+        car: findCar('four-wheel-drive'),
+        surface: findSurface('gravel'),
+        commitment: 0.85,
+      })
     const input = { ...stage, profile: profileAt(0.85), settings }
     const options = [1.25, 1, 0.77].map((share, m) =>
       stage.durations.map((one) => ({
@@ -40,7 +48,7 @@ export async function run(): Promise<void> {
       'choice alone, median ms': timed(10, () => chooseWording(perCall)).median.toFixed(2),
       'with its windows': timed(10, () => automaticWording({ ...input, options })).median.toFixed(2),
       crunches: crunches.length,
-      'ways out, median ms': worst ? timed(3, () => waysOut(input, worst, { profileAt })).median.toFixed(1) : '',
+      'ways out, median ms': worst ? timed(3, () => waysOut(input, worst, { profileWith })).median.toFixed(1) : '',
     })
   }
   console.table(rows)

@@ -4,6 +4,7 @@ import type { CallDuration } from '../../../server/calls/plan.ts'
 import { planCalls } from '../../../server/calls/planCalls.ts'
 import { type WayOut, waysOut } from '../../../server/calls/waysOut.ts'
 import { findCar } from '../../../server/speed/cars.ts'
+import { limitedCells, type SpeedLimit } from '../../../server/speed/limitedCells.ts'
 import { solveProfile } from '../../../server/speed/solveProfile.ts'
 import { findSurface } from '../../../server/speed/surfaces.ts'
 import { syntheticStage } from '../../syntheticStage.ts'
@@ -12,9 +13,16 @@ import { stretched } from './stretched.ts'
 const stage = syntheticStage(150, 1, { word: 0.41 })
 const profileAt = (commitment: number) =>
   solveProfile({ cells: stage.cells, car: findCar('four-wheel-drive'), surface: findSurface('gravel'), commitment })
+const profileWith = (limit: SpeedLimit) =>
+  solveProfile({
+    cells: limitedCells(stage.cells, [limit]),
+    car: findCar('four-wheel-drive'),
+    surface: findSurface('gravel'),
+    commitment: 0.85,
+  })
 const input = { ...stage, profile: profileAt(0.85), settings: DEFAULT_CALL_SETTINGS }
 const [crunch] = planCalls(input).crunches
-const ways = waysOut(input, crunch!, { profileAt })
+const ways = waysOut(input, crunch!, { profileWith })
 const way = <K extends WayOut['kind']>(kind: K) => ways.find((one) => one.kind === kind) as Extract<WayOut, { kind: K }>
 /** Worst lateness of the crunch's calls when the plan is made again. */
 const worst = (changed: Partial<typeof input>) =>
@@ -60,9 +68,11 @@ describe('waysOut', () => {
     expect(worst({ settings: { ...input.settings, ...settings } })).toBeLessThanOrEqual(0.003)
   })
 
-  it('gives a speed for the section, solved afresh, that is lower', () => {
-    expect(way('slower').factor).toBeLessThan(1)
-    expect(way('slower').sentence).toMatch(/^Drive from \d+ m to \d+ m at [\d.]+ km\/h or less/)
+  it('gives the limit on a stretch, solved afresh, at which nothing there is late', () => {
+    const { from, to, speed, sentence } = way('slower')
+    expect(worst({ profile: profileWith({ from, to, speed }) })).toBeLessThanOrEqual(0.003)
+    expect(worst({ profile: profileWith({ from, to, speed: speed + 0.1 }) })).toBeGreaterThan(0.002)
+    expect(sentence).toMatch(/^Drive from \d+ m to \d+ m at no more than [\d.]+ km\/h/)
   })
 
   it('puts what is enough by itself before what is not', () => {
