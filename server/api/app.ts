@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import express, { type Express, type NextFunction, type Request, type Response } from 'express'
 import helmet from 'helmet'
+import type { TakeStore } from '../library/takeStore.ts'
 import { KIND_HELP, VOCABULARY } from '../notes/vocabulary.ts'
 import { callViews } from '../placement/callView.ts'
 import { buildRoute } from '../route/buildRoute.ts'
@@ -12,6 +13,7 @@ import { SURFACES } from '../speed/surfaces.ts'
 import { copyDemo } from './demo.ts'
 import { problemOf, sendProblem } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
+import { takesRouter } from './takes.ts'
 import {
   anchorsSchema,
   newStageSchema,
@@ -23,12 +25,14 @@ import {
   settingsSchema,
   type VocabularyEntry,
 } from './wire.ts'
+import type { ClipWords } from './wireTakes.ts'
 
 const MOST_FILE = '100mb'
 const MOST_JSON = '8mb'
 const YEAR = 31_536_000
 
 export interface AppOptions {
+  readonly takes: TakeStore
   readonly desk: StageDesk
   /** Built pages. */
   readonly pages: string
@@ -204,6 +208,18 @@ function api(options: AppOptions, desk: StageDesk) {
       .set('Cache-Control', `public, max-age=${YEAR}, immutable`)
       .send(Buffer.from(writeWav(clip)))
   })
+  router.get('/clips/:hash/words', async (request, response) => {
+    const clip = await desk.clips.get(String(request.params.hash))
+    const words: ClipWords = {
+      wordEnds: clip?.wordEnds ?? [],
+      duration: clip === null ? 0 : clip.samples.length / clip.sampleRate,
+    }
+    response.status(clip === null ? 404 : 200).json(words)
+  })
+  router.use(
+    '/stages/:id/takes',
+    takesRouter(options.takes, (stage) => library.read(stage).title),
+  )
   router.get('/vocabulary', (_request, response) => {
     response.json(
       VOCABULARY.map(

@@ -4,6 +4,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { StageLibrary } from '../library/stageLibrary.ts'
+import { TakeStore } from '../library/takeStore.ts'
 import { ClipStore } from '../speech/clipStore.ts'
 import { ENGINES } from '../speech/engines.ts'
 import type { EpochTime } from '../units.ts'
@@ -46,6 +47,7 @@ export async function startServer(options: ServeOptions): Promise<Running> {
   }
   const app = createApp({
     desk,
+    takes: new TakeStore((stage) => library.folderOf(stage), options.now),
     pages: join(root, 'client', 'dist'),
     demos: join(root, 'routes-demo'),
     isOwnHost,

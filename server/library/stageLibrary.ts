@@ -71,6 +71,11 @@ export class StageLibrary {
     this.index.close()
   }
 
+  /** Where a stage lies on disk. Throws LibraryError 404 for no such stage. */
+  folderOf(id: string): string {
+    return this.path(id)
+  }
+
   list(): StageEntry[] {
     return this.index.list()
   }
