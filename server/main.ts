@@ -14,6 +14,7 @@ export async function main(argv: readonly string[]): Promise<void> {
     await serve(argv.slice(1), {
       home: home(),
       now: () => Date.now() / 1000,
+      steady: () => (performance.timeOrigin + performance.now()) / 1000,
       out: (text) => process.stdout.write(text),
       err: (text) => process.stderr.write(text),
     })

@@ -3,7 +3,8 @@ import { audioHeard, audioNow } from './clocks.ts'
 
 /** A sound on its way or being heard. */
 export interface Sounding {
-  stop(): void
+  /** At a moment of the card's clock, or now. */
+  stop(at?: AudioTime): void
 }
 
 /** What the player asks of a sound card; tests step one by hand. */
@@ -13,8 +14,8 @@ export interface SoundCard {
   /** Fetches and decodes ahead; resolves when the clip can be started, rejects when it cannot be had. */
   load(clip: string): Promise<void>
   has(clip: string): boolean
-  /** Starts a loaded clip at exactly `at`. */
-  play(clip: string, at: AudioTime): Sounding
+  /** Starts a loaded clip at exactly `at`, from `offset` seconds into it. */
+  play(clip: string, at: AudioTime, offset?: number): Sounding
   /** One tick of the count at `at`; the last is higher. */
   tick(at: AudioTime, last: boolean): Sounding
   resume(): Promise<void>
@@ -52,12 +53,12 @@ export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> =
       loading.set(clip, started)
       return started
     },
-    play(clip, at) {
+    play(clip, at, offset = 0) {
       const source = context.createBufferSource()
       source.buffer = buffers.get(clip)!
       source.connect(context.destination)
-      source.start(Math.max(at, context.currentTime))
-      return { stop: () => source.stop() }
+      source.start(Math.max(at, context.currentTime), offset)
+      return { stop: (when) => source.stop(when) }
     },
     tick(at, last) {
       const tone = context.createOscillator()
@@ -67,7 +68,7 @@ export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> =
       tone.connect(level).connect(context.destination)
       tone.start(Math.max(at, context.currentTime))
       tone.stop(Math.max(at, context.currentTime) + (last ? 0.3 : 0.09))
-      return { stop: () => tone.stop() }
+      return { stop: (when) => tone.stop(when) }
     },
     resume: () => context.resume(),
     close: () => void context.close(),

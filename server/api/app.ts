@@ -10,7 +10,9 @@ import { importRoute } from '../route/importRoute.ts'
 import { writeWav } from '../speech/wav.ts'
 import { CARS } from '../speed/cars.ts'
 import { SURFACES } from '../speed/surfaces.ts'
+import { type ClubRoutesOptions, clubRoutes } from './clubRoutes.ts'
 import { copyDemo } from './demo.ts'
+import { isLoopback } from './network.ts'
 import { problemOf, sendProblem } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { takesRouter } from './takes.ts'
@@ -39,6 +41,7 @@ export interface AppOptions {
   readonly demos: string
   /** Hosts a browser may have asked for: anything else is somebody else's name for this machine (DNS rebinding). */
   readonly isOwnHost: (host: string | undefined) => boolean
+  readonly club: ClubRoutesOptions
   readonly log: (text: string) => void
 }
 
@@ -70,7 +73,7 @@ export function createApp(options: AppOptions): Express {
           styleSrc: ["'self'", "'unsafe-inline'"],
           imgSrc: ["'self'", 'data:', 'blob:'],
           mediaSrc: ["'self'", 'blob:'],
-          connectSrc: ["'self'", 'ws:', 'wss:'],
+          connectSrc: ["'self'"],
           workerSrc: ["'self'", 'blob:'],
           fontSrc: ["'self'", 'data:'],
           objectSrc: ["'none'"],
@@ -81,6 +84,8 @@ export function createApp(options: AppOptions): Express {
       strictTransportSecurity: false,
     }),
   )
+  app.use(onlyTheClub)
+  app.use('/api/club', clubRoutes(options.club))
   app.use('/api', api(options, desk))
   app.use('/api', (request, response) => {
     sendProblem(response, {
@@ -105,6 +110,22 @@ export function createApp(options: AppOptions): Express {
     sendProblem(response, problem)
   })
   return app
+}
+
+/** From other machines only the club is reached: its pages, its own API, and clips by their content's name. The library stays with its owner. */
+const FOR_ALL =
+  /^\/(club(\/.*)?|assets\/[^/]+|api\/club(\/.*)?|api\/clips\/[a-f0-9]+|[a-z-]+\.(svg|png|ico|webmanifest))$/
+
+function onlyTheClub(request: Request, response: Response, next: NextFunction): void {
+  if (isLoopback(request.socket.remoteAddress) || FOR_ALL.test(request.path)) next()
+  else if (request.method === 'GET' && !request.path.startsWith('/api')) response.redirect('/club')
+  else
+    sendProblem(response, {
+      type: 'about:blank',
+      title: 'On the host only',
+      status: 403,
+      detail: 'Only the club is open to the network; stages are read and changed on the machine that holds them.',
+    })
 }
 
 function hostOf(origin: string): string | undefined {

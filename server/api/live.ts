@@ -1,5 +1,7 @@
 import type { IncomingMessage, Server } from 'node:http'
+import type { Duplex } from 'node:stream'
 import { type WebSocket, WebSocketServer } from 'ws'
+import { isLoopback } from './network.ts'
 import { problemOf } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { CLOSE_REASONS, type ClientMessage, clientMessageSchema, type ServerMessage } from './wire.ts'
@@ -14,20 +16,30 @@ const MOST_WAITING = 64
 export function attachLive(
   server: Server,
   desk: StageDesk,
-  q: { isOwnHost: (host: string | undefined) => boolean; log: (text: string) => void },
-): { close: () => void } {
+  q: {
+    isOwnHost: (host: string | undefined) => boolean
+    log: (text: string) => void
+    /** Takes connections at /club. */
+    club: (request: IncomingMessage, socket: Duplex, head: Buffer) => void
+  },
+): { close: () => void; upgrade: (request: IncomingMessage, socket: Duplex, head: Buffer) => void } {
   const sockets = new WebSocketServer({ noServer: true, maxPayload: MOST_BYTES, perMessageDeflate: false })
-  server.on('upgrade', (request: IncomingMessage, socket, head) => {
+  const upgrade = (request: IncomingMessage, socket: Duplex, head: Buffer) => {
     const { origin, host } = request.headers
     const path = (request.url ?? '').split('?')[0]
     const own = q.isOwnHost(host) && (origin === undefined || q.isOwnHost(safeHost(origin)))
-    if (path !== '/live' || !own) {
-      socket.end(`HTTP/1.1 ${own ? '404 Not Found' : '403 Forbidden'}\r\nConnection: close\r\n\r\n`)
-      return
+    const atHome = isLoopback(request.socket.remoteAddress)
+    if (own && path === '/club') q.club(request, socket, head)
+    else if (own && atHome && path === '/live')
+      sockets.handleUpgrade(request, socket, head, (page) => serve(page, desk, q.log))
+    else {
+      const found = own && path !== '/live'
+      socket.end(`HTTP/1.1 ${found ? '404 Not Found' : '403 Forbidden'}\r\nConnection: close\r\n\r\n`)
     }
-    sockets.handleUpgrade(request, socket, head, (page) => serve(page, desk, q.log))
-  })
+  }
+  server.on('upgrade', upgrade)
   return {
+    upgrade,
     close: () => {
       for (const page of sockets.clients) page.close(CLOSE_REASONS.stopping.code, CLOSE_REASONS.stopping.reason)
       sockets.close()

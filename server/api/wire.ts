@@ -3,6 +3,7 @@ import type { ParsedNotes } from '../notes/notes.ts'
 import type { Finding, Placement } from '../placement/placement.ts'
 import type { PlanDocument as BarePlan } from '../rehearsal/planDocument.ts'
 import type { RoadFeature } from '../route/route.ts'
+import type { PlanWish } from '../sessions/clubPlan.ts'
 
 /** Everything that crosses the wire. SI units throughout; times in seconds since 1970 where they are dates. */
 
@@ -276,3 +277,26 @@ export const CLOSE_REASONS = {
   },
   stopping: { code: 1001, reason: 'stopping', means: 'The server is being stopped.' },
 } as const
+
+/** A plan and its road as a club's pages get them. */
+export interface ClubPlanDocument {
+  readonly stage: string
+  readonly wish: PlanWish
+  readonly units: 'metric' | 'miles'
+  readonly plan: PlanDocument
+  readonly road: RoadTable
+}
+
+/** What the host's own page needs to open an evening. */
+export interface ClubOverview {
+  readonly rooms: readonly {
+    readonly id: string
+    readonly title: string
+    readonly code: string
+    readonly since: number
+    readonly members: number
+  }[]
+  readonly lan: { readonly open: boolean; readonly addresses: readonly string[] }
+  /** Served over https with a certificate. */
+  readonly secure: boolean
+}

@@ -1,22 +1,19 @@
-import type { EpochTime, Seconds, StageTime } from '../units.ts'
+import type { EpochTime, Seconds } from '../units.ts'
 import { makeBoard } from './board.ts'
 import { cleanName, freeName } from './cleanName.ts'
 import type { ClubBus, Envelope, RoomReply, RoomRequest } from './clubBus.ts'
 import type { PlanShelf } from './clubPlan.ts'
 import type { ClubEvent, ClubReply, EventBody, RosterRow } from './clubWire.ts'
-import { partsOf, resultsCsv, sameCrew } from './results.ts'
+import { answerQuiz, tap, vote } from './crewDoings.ts'
+import { partsOf, resultsCsv } from './results.ts'
 import type { LogEntry, Member, Room } from './room.ts'
 import type { RoomLog } from './roomLog.ts'
 import { runEnds } from './runTimeline.ts'
 import { fingerprint, makeSecret, matches } from './secrets.ts'
-import { placeTap, spreadOf } from './tapScore.ts'
-import { segmentAt } from './timeline.ts'
+import { spreadOf } from './tapScore.ts'
 import { RefusedAct, trainerAct } from './trainerAct.ts'
 
 export const MOST_MEMBERS = 400
-/** Taps may come this long after they were made, kept by a phone that was out of reach. */
-const OLDEST_TAP: Seconds = 900
-const FUTURE: Seconds = 0.25
 /** After the last call is over, before the board: late taps and answers are on their way. */
 const BEFORE_BOARD: Seconds = 1.5
 const ROSTER_EVERY: Seconds = 0.5
@@ -172,11 +169,14 @@ export class RoomHost {
         return { replies: [] }
       }
       case 'tap':
-        return this.tap(member, message)
+        this.boardDirty = this.rosterDirty = true
+        return tap(this, member, message)
       case 'answer':
-        return this.reply(member, message)
+        this.boardDirty = true
+        return answerQuiz(this, member, message)
       case 'vote':
-        return this.vote(member, message)
+        this.boardDirty = true
+        return vote(this, member, message)
       case 'do':
         if (member.role !== 'trainer') return { replies: [refused('Only a trainer does this.', message.id)] }
         try {
@@ -192,61 +192,6 @@ export class RoomHost {
         message satisfies never
         return { replies: [] }
     }
-  }
-
-  /** Run, plan and stage time that a moment sent by a phone falls in; null when it falls in none. */
-  private momentOf(at: EpochTime): { plan: string; pos: StageTime } | null {
-    const now = this.deps.now()
-    if (at > now + FUTURE || at < now - OLDEST_TAP) return null
-    const segment = segmentAt(this.room.state.timeline, at)
-    if (!segment || segment.rate === 0) return null
-    return { plan: segment.plan, pos: (segment.pos + (at - segment.at)) as StageTime }
-  }
-
-  private tap(member: Member, { id, at }: { id: number; at: number }): RoomReply {
-    const { run } = this.room.state
-    if (this.room.knows(member.id, id)) return { replies: [{ type: 'kept', id }] }
-    const moment = run && ['taps', 'relay', 'turns'].includes(run.mode) ? this.momentOf(at as EpochTime) : null
-    if (!run || !moment) return { replies: [{ type: 'scored', id, call: null, error: null }] }
-    const plan = this.deps.shelf.get(moment.plan)
-    if (!plan) return { replies: [{ type: 'scored', id, call: null, error: null }] }
-    const mine = new Set(this.room.doing(run.id, member.id).taps.map((one) => one.call))
-    let calls = plan.calls
-    if (run.mode !== 'taps') {
-      const turns = run.turns.filter(
-        (one) => one.member !== null && sameCrew(member, this.room.members.get(one.member)),
-      )
-      calls = calls.filter((call) => turns.some((turn) => call.index >= turn.from && call.index < turn.to))
-    }
-    const scored = placeTap(calls, mine as Set<number>, moment.pos)
-    const { call, error } = scored ?? { call: null, error: null }
-    this.commit({ k: 'tap', tap: { run: run.id, member: member.id, id, ...moment, call, error } })
-    this.rosterDirty = this.boardDirty = true
-    return { replies: [{ type: 'scored', id, call, error }] }
-  }
-
-  private reply(member: Member, q: { id: number; call: number; choice: number; at: number }): RoomReply {
-    const { run } = this.room.state
-    const kept: RoomReply = { replies: [{ type: 'kept', id: q.id }] }
-    const item = run?.mode === 'quiz' ? run.quiz.find((one) => one.call === q.call) : undefined
-    const moment = this.momentOf(q.at as EpochTime)
-    if (!run || !item || !moment || this.room.knows(member.id, q.id)) return kept
-    if (this.room.doing(run.id, member.id).answers.some((one) => one.call === q.call)) return kept
-    if (moment.pos < item.opens - FUTURE || moment.pos > item.closes + FUTURE) return kept
-    const call = this.deps.shelf.get(moment.plan)?.calls.find((one) => one.index === q.call)
-    const right = call !== undefined && item.choices[q.choice] === call.say
-    this.commit({ k: 'answer', answer: { run: run.id, member: member.id, id: q.id, call: q.call, right } })
-    this.boardDirty = true
-    return kept
-  }
-
-  private vote(member: Member, q: { id: number; choice: 'verbose' | 'terse' }): RoomReply {
-    const { run } = this.room.state
-    if (run?.mode === 'vote' && !this.room.knows(member.id, q.id)) {
-      this.commit({ k: 'vote', run: run.id, member: member.id, id: q.id, choice: q.choice })
-      this.boardDirty = true
-    }
-    return { replies: [{ type: 'kept', id: q.id }] }
   }
 
   /** Takes a seat away; its token leads nowhere from now on. */
