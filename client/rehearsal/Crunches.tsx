@@ -39,35 +39,49 @@ export function Crunches({ plan, worst, units, jump, apply }: Props) {
   )
 }
 
-/** A way out that a setting of the run can carry is a button; one that needs the notes changed says what to change. */
+/** A way out as a button: it changes the run or what is said of it, and can be undone. */
 function Way({ way, plan, apply }: { way: WayOutView; plan: PlanDocument; apply: Props['apply'] }) {
   const left = way.left > 0.2 ? ` (leaves ${way.left.toFixed(1)} s)` : ''
-  if (way.kind === 'faster' && way.rate !== undefined) {
-    const rate = Math.min(450, Math.ceil(plan.run.rate * way.rate))
-    return (
-      <button type="button" onClick={() => apply({ rate }, way.sentence)}>
-        {way.sentence}
-        {left}
-      </button>
-    )
-  }
-  if (way.kind === 'shorten') {
-    return (
-      <button
-        type="button"
-        onClick={() =>
-          apply({ wording: 'automatic' }, 'Wording is now chosen call by call, so that fewest words are lost.')
-        }
-      >
-        {way.sentence}
-        {left}
-      </button>
-    )
-  }
-  return (
-    <span className="way">
-      {way.sentence}
-      {left}
-    </span>
+  const change = changeOf(way, plan)
+  const sentence = `${way.sentence}${left}`
+  return change === null ? (
+    <span className="way">{sentence}</span>
+  ) : (
+    <button type="button" className="way" onClick={() => apply(change, `Done: ${way.sentence}`)}>
+      {sentence}
+    </button>
   )
+}
+
+/** Fastest the embedded voice speaks, words a minute. */
+const QUICKEST = 450
+
+function changeOf(way: WayOutView, plan: PlanDocument): PlanRequest | null {
+  const { run } = plan
+  switch (way.kind) {
+    case 'faster': {
+      const times = way.rate ?? 1
+      if (run.pace)
+        return { pace: { ...run.pace, syllablesPerSecond: Math.ceil(run.pace.syllablesPerSecond * times * 10) / 10 } }
+      return { rate: Math.min(QUICKEST, Math.ceil(run.rate * times)) }
+    }
+    case 'shorten': {
+      const text = (index: number) => plan.calls.find((call) => call.index === index)?.text ?? ''
+      const drops = (way.drops ?? []).map(({ call, element }) => ({ call, text: text(call), element }))
+      return { leftOut: [...run.leftOut, ...drops] }
+    }
+    case 'sooner':
+      return way.settings ?? null
+    case 'slower': {
+      const { from, to, speed } = way
+      if (from === undefined || to === undefined || speed === undefined) return null
+      // Elsewhere the car is driven as it is now; the average comes down by what the limit costs.
+      return {
+        limits: [...run.limits, { from, to, speed }],
+        target: { kind: 'commitment', commitment: run.commitment },
+      }
+    }
+    default:
+      return way.kind satisfies never
+  }
 }

@@ -1,35 +1,33 @@
-import { useCallback, useEffect, useMemo, useRef, useState } from 'react'
-import type { FitDocument, PlanDocument, PlanRequest, RoadTable, StageDetail } from '../../server/api/wire.ts'
+import { useEffect, useMemo, useState } from 'react'
+import type { PlanDocument, PlanRequest, RoadTable, StageDetail } from '../../server/api/wire.ts'
 import type { Car, Surface } from '../../server/speed/speed.ts'
-import { changePlan, prepareSpeech, Superseded } from '../connection/live.ts'
-import { request, send } from '../connection/request.ts'
-import { clockInWords, countInWords, lengthInWords, speedInWords, type Units } from '../look/words.ts'
+import { request } from '../connection/request.ts'
+import { clockInWords, countInWords, speedInWords, type Units } from '../look/words.ts'
 import { Crunches } from './Crunches.tsx'
-import { Figure } from './Figure.tsx'
+import { FitControls } from './FitControls.tsx'
+import { Kept } from './Kept.tsx'
 import { SpeedSlider } from './SpeedSlider.tsx'
 import { TalkStrip } from './TalkStrip.tsx'
+import { useFitRun } from './useFitRun.ts'
+import { WhyThen } from './WhyThen.tsx'
 import { WordingTable } from './WordingTable.tsx'
 import './fit.css'
-
-const WORDINGS = ['verbose', 'standard', 'terse', 'automatic'] as const
 
 /** Fit: what can be said in time at a target speed, what cannot, and what to do about it. */
 export default function FitPage({ stageId, query }: { stageId: string; query: URLSearchParams }) {
   const [stage, setStage] = useState<StageDetail | null>(null)
   const [road, setRoad] = useState<RoadTable | null>(null)
-  const [plan, setPlan] = useState<PlanDocument | null>(null)
-  const [fit, setFit] = useState<FitDocument | null>(null)
   const [tables, setTables] = useState<{ cars: Car[]; surfaces: Surface[] } | null>(null)
-  const [asked, setAsked] = useState<PlanRequest>({ full: true })
-  const [progress, setProgress] = useState<{ done: number; total: number } | null>(null)
-  const [problem, setProblem] = useState<string | null>(null)
+  const [trouble, setTrouble] = useState<string | null>(null)
   const [said, setSaid] = useState<string | null>(null)
   const [chosen, setChosen] = useState<number | null>(null)
   const [look, setLook] = useState<{ time: number } | null>(() =>
     query.has('t') ? { time: Number(query.get('t')) } : null,
   )
   const [ghost, setGhost] = useState<PlanDocument | null>(null)
-  const undo = useRef<{ pins?: string[]; asked: PlanRequest }[]>([])
+  const run = useFitRun(stageId, stage)
+  const { plan, fit, progress, ask } = run
+  const problem = trouble ?? run.problem
 
   useEffect(() => {
     Promise.all([
@@ -43,48 +41,9 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
         setRoad(table)
         setTables({ cars, surfaces })
       },
-      (error: Error) => setProblem(error.message),
+      (error: Error) => setTrouble(error.message),
     )
   }, [stageId])
-
-  // At once on what is known, then on the voice that will be heard.
-  useEffect(() => {
-    let alive = true
-    changePlan(stageId, asked)
-      .then(async (first) => {
-        if (!alive) return
-        setPlan(first)
-        setProblem(null)
-        if (first.speech === 'voice') return
-        const voiced = await prepareSpeech(stageId, asked, (done, total) => alive && setProgress({ done, total }))
-        if (alive) setPlan(voiced)
-      })
-      .catch((error: Error) => alive && !(error instanceof Superseded) && setProblem(error.message))
-      .finally(() => alive && setProgress(null))
-    return () => {
-      alive = false
-    }
-  }, [stageId, asked])
-
-  const { surface, car, voice, rate, lead, reaction } = asked
-  const settled = plan?.speech === 'voice' ? plan.run.averageSpeed : null
-  useEffect(() => {
-    if (settled === null) return
-    const wait = setTimeout(() => {
-      request<FitDocument>(
-        `/stages/${stageId}/fit`,
-        send('POST', { surface, car, voice, rate, lead, reaction, target: { kind: 'average', speed: settled } }),
-      ).then(setFit, () => setFit(null))
-    }, 250)
-    return () => clearTimeout(wait)
-  }, [stageId, settled, surface, car, voice, rate, lead, reaction])
-
-  const ask = useCallback((change: PlanRequest) => {
-    setAsked((before) => {
-      undo.current.push({ asked: before })
-      return { ...before, ...change }
-    })
-  }, [])
 
   const worst = useMemo(
     () =>
@@ -109,70 +68,15 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
     )
   }
   const { units } = stage.settings
+  const apply = (change: PlanRequest, words: string) => {
+    ask(change)
+    setSaid(words)
+  }
   return (
     <main className="stack fit">
       <h1 className="hidden">Fit: {stage.title}</h1>
       <SpeedSlider plan={plan} fit={fit} units={units} set={(speed) => ask({ target: { kind: 'average', speed } })} />
-      <div className="row">
-        <fieldset className="choice">
-          <legend className="hidden">Wording</legend>
-          {WORDINGS.map((wording) => (
-            <button
-              key={wording}
-              type="button"
-              aria-pressed={plan.run.wording === wording}
-              onClick={() => ask({ wording })}
-            >
-              {wording}
-            </button>
-          ))}
-        </fieldset>
-        <label>
-          surface{' '}
-          <select value={plan.run.surface} onChange={(event) => ask({ surface: event.target.value })}>
-            {tables.surfaces.map((one) => (
-              <option key={one.id} value={one.id}>
-                {one.name}
-              </option>
-            ))}
-          </select>
-        </label>
-        <label>
-          car{' '}
-          <select value={plan.run.car} onChange={(event) => ask({ car: event.target.value })}>
-            {tables.cars.map((one) => (
-              <option key={one.id} value={one.id}>
-                {one.name}
-              </option>
-            ))}
-          </select>
-        </label>
-        <Figure
-          name="lead"
-          value={lead ?? plan.run.lead}
-          step={0.5}
-          most={8}
-          unit="s"
-          set={(value) => ask({ lead: value })}
-        />
-        <Figure
-          name="reaction"
-          value={reaction ?? plan.run.reactionTime}
-          step={0.05}
-          most={3}
-          unit="s"
-          set={(value) => ask({ reaction: value })}
-        />
-        <Figure
-          name="reading"
-          value={rate ?? plan.run.rate}
-          step={10}
-          least={120}
-          most={320}
-          unit="words/min"
-          set={(value) => ask({ rate: value })}
-        />
-      </div>
+      <FitControls plan={plan} tables={tables} ask={ask} />
       <p className="lead" role="status">
         <Sentence
           plan={plan}
@@ -187,6 +91,12 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
       {problem && (
         <p className="problem" role="alert">
           {problem}
+        </p>
+      )}
+      {plan.speech === 'pace' && (
+        <p className="soft">
+          Lengths are worked out from {plan.run.pace!.syllablesPerSecond.toFixed(1)} syllables a second, not from the
+          voice.
         </p>
       )}
       {plan.run.roadSource === 'notes' && (
@@ -204,20 +114,16 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
               setChosen(i)
               setLook({ time })
             }}
-            apply={(change, words) => {
-              ask(change)
-              setSaid(words)
-            }}
+            apply={apply}
           />
+          <Kept plan={plan} units={units} apply={apply} />
           <div className="row small">
             <button
               type="button"
               className="quiet"
-              disabled={undo.current.length === 0}
+              disabled={!run.canUndo}
               onClick={() => {
-                const before = undo.current.pop()
-                if (before) setAsked(before.asked)
-                setSaid('Undone.')
+                if (run.undo()) setSaid('Undone.')
               }}
             >
               undo
@@ -233,7 +139,7 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
           </div>
         </section>
         <section aria-live="polite">
-          <Why plan={plan} chosen={chosen} units={units} />
+          <WhyThen plan={plan} chosen={chosen} units={units} />
         </section>
         <section>
           <h2>Wordings at {speedInWords(plan.run.averageSpeed, units, 0)}</h2>
@@ -273,43 +179,6 @@ function Sentence({
           {plan.ceiling.method === 'closed form' ? ' or so' : ''}.
         </>
       )}
-    </>
-  )
-}
-
-function Why({ plan, chosen, units }: { plan: PlanDocument; chosen: number | null; units: Units }) {
-  const call = chosen === null ? null : plan.calls[chosen]
-  if (!call) {
-    return (
-      <>
-        <h2>Why then?</h2>
-        <p className="soft">
-          Choose a call on the strip, by click or arrow keys, to see why it must start when it does.
-        </p>
-      </>
-    )
-  }
-  return (
-    <>
-      <h2>
-        Why “{call.say}” must start by {clockInWords(call.latest)}
-      </h2>
-      <div className="stack">
-        {(plan.explain?.[chosen!] ?? []).map((sentence) => (
-          <p key={sentence}>{sentence}</p>
-        ))}
-        <p className="soft">
-          At {lengthInWords(call.station, units)}: earliest {clockInWords(call.earliest)} · planned{' '}
-          {clockInWords(call.start)} · latest {clockInWords(call.latest)} ·{' '}
-          {call.late > 0.2 ? (
-            <span className="over">{call.late.toFixed(1)} s over</span>
-          ) : call.late > 0.002 ? (
-            'tight'
-          ) : (
-            `${call.slack.toFixed(1)} s of slack`
-          )}
-        </p>
-      </div>
     </>
   )
 }

@@ -1,7 +1,10 @@
-import { useState } from 'react'
+import { useEffect, useState } from 'react'
 import type { FitDocument, PlanDocument } from '../../server/api/wire.ts'
 import { speedInWords, type Units } from '../look/words.ts'
 import { ceilingMarks } from './ceilingMarks.ts'
+
+/** Of the slider, in the crew's unit. */
+const STEP = 0.1
 
 /** The target average, with the speed up to which each wording fits marked on it. */
 export function SpeedSlider({
@@ -21,7 +24,10 @@ export function SpeedSlider({
   const fastest = points.at(-1)?.averageSpeed ?? plan.run.averageSpeed * 1.35
   const least = Math.floor((Math.min(fastest * 0.5, plan.run.averageSpeed) * factor) / 5) * 5
   const most = Math.ceil((Math.max(fastest, plan.run.averageSpeed) * factor) / 5) * 5
-  const value = held ?? plan.run.averageSpeed * factor
+  const planned = plan.run.averageSpeed * factor
+  // The slider stays where it was put until the plan has come there: else a press would start from a plan not yet made.
+  useEffect(() => setHeld((at) => (at !== null && Math.abs(at - planned) < STEP / 2 ? null : at)), [planned])
+  const value = held ?? planned
   const share = (speed: number) => ((speed * factor - least) / (most - least)) * 100
   const ceilings = (fit?.wordings ?? []).filter(
     (row) => row.ceiling && row.wording !== 'automatic' && share(row.ceiling.averageSpeed) <= 100,
@@ -34,7 +40,7 @@ export function SpeedSlider({
         type="range"
         min={least}
         max={most}
-        step={0.1}
+        step={STEP}
         value={value}
         aria-valuetext={speedInWords(value / factor, units)}
         onChange={(event) => {
@@ -42,8 +48,6 @@ export function SpeedSlider({
           setHeld(next)
           set(next / factor)
         }}
-        onPointerUp={() => setHeld(null)}
-        onKeyUp={() => setHeld(null)}
         onBlur={() => setHeld(null)}
       />
       <div className="ceilings" aria-hidden="true" hidden={ceilings.length === 0}>

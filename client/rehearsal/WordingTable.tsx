@@ -1,5 +1,8 @@
+import { lazy, Suspense } from 'react'
 import type { FitDocument, FitRow, PlanDocument } from '../../server/api/wire.ts'
 import { speedInWords, type Units } from '../look/words.ts'
+
+const SweepChart = lazy(() => import('./SweepChart.tsx'))
 
 /** The same run in each wording, and the sweep over speeds, as numbers. */
 export function WordingTable({
@@ -24,6 +27,12 @@ export function WordingTable({
               words/s
             </th>
             <th scope="col" className="number">
+              words
+            </th>
+            <th scope="col" className="number">
+              places
+            </th>
+            <th scope="col" className="number">
               over
             </th>
             <th scope="col" className="number">
@@ -40,14 +49,43 @@ export function WordingTable({
                 </button>
               </th>
               <td className="number">{row.wordsPerSecond.toFixed(1)}</td>
+              <td className="number">{row.words}</td>
+              <td className="number">{row.crunches}</td>
               <td className="number">{row.lateSeconds < 0.05 ? '0 s' : `${row.lateSeconds.toFixed(1)} s`}</td>
               <td className="number">{row.ceiling ? speedInWords(row.ceiling.averageSpeed, units) : 'any'}</td>
             </tr>
           ))}
         </tbody>
       </table>
+      {fit.wordings.map((row) => (
+        <Spoken key={row.wording} row={row} time={plan.run.time} />
+      ))}
+      <h3>Seconds over at other speeds</h3>
+      <Suspense fallback={<div className="sweep" />}>
+        <SweepChart fit={fit} units={units} now={plan.run.averageSpeed} />
+      </Suspense>
+      <p className="small soft">Uprights: where each wording stops fitting; the thick one is this plan.</p>
       <Sweep fit={fit} units={units} />
     </>
+  )
+}
+
+/** A wording over the whole stage in one line: speech as blocks, what is late taller and in its colour. */
+function Spoken({ row, time }: { row: FitRow; time: number }) {
+  const at = (t: number) => ((t / time) * 1000).toFixed(1)
+  const path = (late: boolean) =>
+    row.spoken
+      .filter((one) => one[2] > 0.2 === late)
+      .map(([start, end]) => `M${at(start)} ${late ? 0 : 4}V20H${at(end)}V${late ? 0 : 4}Z`)
+      .join('')
+  return (
+    <div className="spoken small" aria-hidden="true">
+      <span>{row.wording}</span>
+      <svg viewBox="0 0 1000 20" preserveAspectRatio="none" role="presentation">
+        <path d={path(false)} className="fits" />
+        <path d={path(true)} className="late" />
+      </svg>
+    </div>
   )
 }
 
@@ -55,7 +93,7 @@ export function WordingTable({
 function Sweep({ fit, units }: { fit: FitDocument; units: Units }) {
   return (
     <details>
-      <summary>Seconds over at other speeds</summary>
+      <summary>The same as numbers: seconds over, and places that do not fit</summary>
       <table>
         <thead>
           <tr>
@@ -73,7 +111,9 @@ function Sweep({ fit, units }: { fit: FitDocument; units: Units }) {
               <th scope="row">{speedInWords(point.averageSpeed, units)}</th>
               {fit.sweep.map(({ wording, points }) => (
                 <td key={wording} className="number">
-                  {points[i]!.lateSeconds === null ? '–' : points[i]!.lateSeconds.toFixed(1)}
+                  {points[i]!.lateSeconds === null
+                    ? '–'
+                    : `${points[i]!.lateSeconds.toFixed(1)} · ${points[i]!.crunches ?? 0}`}
                 </td>
               ))}
             </tr>

@@ -225,6 +225,8 @@ export interface FitRow {
   readonly words: number
   readonly wordsPerSecond: number
   readonly speakingShare: number
+  /** Each call: start, end, seconds late. */
+  readonly spoken: readonly (readonly [start: number, end: number, late: number])[]
   readonly ceiling: { readonly averageSpeed: number; readonly first: number; readonly last: number } | null
 }
 

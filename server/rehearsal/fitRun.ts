@@ -5,7 +5,7 @@ import type { Wording } from '../notes/notes.ts'
 import { findCar } from '../speed/cars.ts'
 import type { SpeedProfile } from '../speed/speed.ts'
 import { findSurface } from '../speed/surfaces.ts'
-import type { MetresPerSecond, Seconds } from '../units.ts'
+import type { MetresPerSecond, Seconds, StageTime } from '../units.ts'
 import { chooseWordings } from './chooseWordings.ts'
 import { cellsOf, planRun } from './planRun.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall } from './stage.ts'
@@ -20,6 +20,8 @@ export interface WordingFit {
   readonly words: number
   readonly wordsPerSecond: number
   readonly speakingShare: number
+  /** Each call: start, end, seconds late. */
+  readonly spoken: readonly (readonly [start: StageTime, end: StageTime, late: Seconds])[]
   readonly ceiling: Ceiling | null
 }
 
@@ -88,6 +90,7 @@ export function fitRun(
       words,
       wordsPerSecond: words / profile.duration,
       speakingShare: speaking / profile.duration,
+      spoken: rehearsal.plan.calls.map(({ start, end, late }) => [start, end, late] as const),
       ceiling: ceilingOf(stage, run, said, profile.commitment),
     }
   })

@@ -1,0 +1,101 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import AxeBuilder from '@axe-core/playwright'
+import { type Browser, chromium, type Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { type Running, startServer } from '../../server/api/serve.ts'
+
+const SOON = { timeout: 60_000 }
+
+let library: string
+let server: Running
+let browser: Browser
+let page: Page
+
+beforeAll(async () => {
+  library = mkdtempSync(join(tmpdir(), 'say-when-'))
+  server = await startServer({
+    port: 0,
+    lan: false,
+    library,
+    engine: 'embedded',
+    now: () => 1_900_000_000,
+    log: () => {},
+  })
+  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-quic'] })
+  page = await (await browser.newContext({ viewport: { width: 1280, height: 800 } })).newPage()
+  await page.goto(server.address)
+  await page.getByRole('button', { name: 'Ride the demo stage' }).click()
+  await page.getByRole('link', { name: 'Fit', exact: true }).click(SOON)
+  await page.getByText(/one place does not fit/).waitFor(SOON)
+})
+
+afterAll(async () => {
+  await browser?.close()
+  await server?.stop()
+  rmSync(library, { recursive: true, force: true })
+})
+
+/** The slider as a person with a keyboard moves it: a tenth a press. */
+async function press(key: string, times: number): Promise<void> {
+  await page.getByRole('slider', { name: 'target average' }).focus()
+  for (let i = 0; i < times; i++) await page.keyboard.press(key)
+}
+
+describe('a crew fits a stage to a speed', () => {
+  it('is rid of the crunch by going slower', async () => {
+    await press('ArrowLeft', 40)
+    await page.locator('.crunches li').waitFor({ state: 'detached', ...SOON })
+    expect(await page.locator('.lead').textContent()).toMatch(/everything fits\./)
+  })
+
+  it('meets it again on the way up', async () => {
+    await press('ArrowRight', 45)
+    await page.getByText(/one place does not fit/).waitFor(SOON)
+    expect(await page.locator('.crunches li').count()).toBe(1)
+  })
+
+  it('explains a call in a sentence with its numbers', async () => {
+    await page.locator('.crunches').getByRole('button', { name: 'show' }).click()
+    const why = await page.locator('section[aria-live] p').first().textContent()
+    expect(why).toMatch(/\d+(\.\d+)? (s|m)\b.*\.$/)
+  })
+
+  it('mends it by the first way out, in one click', async () => {
+    await page.locator('.crunches button.way').first().click()
+    await page.locator('.crunches li').waitFor({ state: 'detached', ...SOON })
+    expect(await page.getByText('Agreed for this stage').count()).toBe(1)
+  })
+
+  it('has it back by undo', async () => {
+    await page.getByRole('button', { name: 'undo' }).click()
+    await page.locator('.crunches li').waitFor(SOON)
+    expect(await page.getByText('Agreed for this stage').count()).toBe(0)
+  })
+
+  it('keeps what was agreed with the stage', async () => {
+    const saved = page.waitForResponse((response) => response.request().method() === 'PATCH' && response.ok(), SOON)
+    await page.locator('.crunches button.way').first().click()
+    await saved
+    await page.reload()
+    await page.getByText('Agreed for this stage').waitFor(SOON)
+    expect(await page.locator('.crunches li').count()).toBe(0)
+  })
+
+  it('shows what a crew’s own pace changes', async () => {
+    await page.getByRole('combobox', { name: 'read by' }).selectOption('me')
+    await page.getByText(/syllables a second, not from the voice/).waitFor(SOON)
+    for (let i = 0; i < 20; i++) await page.getByRole('button', { name: 'less my pace' }).click()
+    await page.locator('.crunches li').first().waitFor(SOON)
+    expect(await page.getByText(/NaN|undefined|Infinity/).count()).toBe(0)
+  })
+
+  it('has nothing serious against it by axe', async () => {
+    await page.locator('.sweep canvas').waitFor(SOON)
+    const { violations } = await new AxeBuilder({ page }).analyze()
+    expect(
+      violations.filter(({ impact }) => impact === 'serious' || impact === 'critical').map(({ id }) => id),
+    ).toEqual([])
+  })
+})
