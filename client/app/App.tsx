@@ -40,7 +40,7 @@ export function App() {
   return (
     // biome-ignore lint/a11y/useKeyWithClickEvents: links inside answer the keyboard themselves
     // biome-ignore lint/a11y/noStaticElementInteractions: it only keeps clicks on links in the page
-    <div onClick={followLinks} className={page?.id === 'drive' ? 'dusk shell' : 'shell'}>
+    <div onClick={followLinks} className={page?.id === 'drive' || page?.id === 'read' ? 'dusk shell' : 'shell'}>
       <header className="top">
         <strong>Say When</strong>
         <nav aria-label="Pages">

@@ -16,4 +16,6 @@ export const PAGES: readonly Page[] = [
   { id: 'write', title: 'Write', component: lazy(() => import('../editor/WritePage.tsx')) },
   { id: 'fit', title: 'Fit', component: lazy(() => import('../rehearsal/FitPage.tsx')) },
   { id: 'drive', title: 'Drive', component: lazy(() => import('../rehearsal/DrivePage.tsx')) },
+  { id: 'read', title: 'Read aloud', component: lazy(() => import('../rehearsal/reading/ReadPage.tsx')) },
+  { id: 'results', title: 'Results', component: lazy(() => import('../rehearsal/reading/ResultsPage.tsx')) },
 ]

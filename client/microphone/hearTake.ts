@@ -24,13 +24,19 @@ export interface HeardTake {
   /** How far loud speech stands over the floor, dB, mean of the bands. */
   readonly overFloor: number
   readonly scale: number
+  /** Length of the take. */
+  readonly seconds: number
 }
 
 const DECIBEL = 10 / Math.LN10
 
 /** A whole take with hindsight: 16 kHz, full scale ±1, sample 0 at time 0 of the script. */
 export function hearTake(samples: Float32Array, script: Script, prices: Prices = PRICES): HeardTake {
-  const frames = melFramesOf(samples)
+  return hearFrames(melFramesOf(samples), script, prices)
+}
+
+/** The same from frames kept while it was recorded: 4 kB a second, so that a take of hours fits in memory. */
+export function hearFrames(frames: Float32Array, script: Script, prices: Prices = PRICES): HeardTake {
   const { masks, level, scale, floors } = surroundingsOf(frames)
   const aligner = new Aligner(script, prices)
   const count = frames.length / BANDS
@@ -51,7 +57,7 @@ export function hearTake(samples: Float32Array, script: Script, prices: Prices =
   })
   let over = 0
   for (let b = 0; b < BANDS; b++) over += level[b]! - floors[Math.floor(floors.length / BANDS / 2) * BANDS + b]!
-  return { calls, level, overFloor: (over / BANDS) * DECIBEL, scale }
+  return { calls, level, overFloor: (over / BANDS) * DECIBEL, scale, seconds: count * FRAME_SECONDS }
 }
 
 /** A call as soon as it can be told, seconds on the take's clock; `at` is when it was told. */

@@ -47,7 +47,7 @@ export const PRICES: Prices = {
   skip: 0.25,
   pauseBegin: 0.6,
   pauseStay: 0.02,
-  leaveOut: 3.5,
+  leaveOut: 5,
   spread: 0.6,
   lateMost: 20,
   follow: 0.1,

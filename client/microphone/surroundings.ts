@@ -6,8 +6,8 @@ const LOOKS = 10
 const KTH = 3
 /** From a third smallest minimum up to the mean of noise, ln(power) [measured on synthetic cabins]. */
 const BIAS = 0.35
-/** Bands less than this above the floor tell nothing: 4.3 dB. */
-const OVER_FLOOR = 1.0
+/** Bands less than this above the floor tell nothing: 2.2 dB. More hides what little is left of a voice in noise. */
+const OVER_FLOOR = 0.5
 /** Nor those more than this under loud speech (24 dB): it hides breaths and the room. */
 const UNDER_SPEECH = 5.5
 /** Loudness of speech in a band: this share of all frames is quieter. */
@@ -15,7 +15,7 @@ const LEVEL_SHARE = 0.95
 /** Distances are scaled so that this share of frames stands EXCESS over the mask. */
 const SCALE_SHARE = 0.65
 const EXCESS = 1.9
-const MOST_SCALE = 6
+const MOST_SCALE = 3
 /** Live, older frames count less: over about 33 s. */
 const KEEP = 1 - 1 / (33 * 50)
 

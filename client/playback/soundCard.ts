@@ -22,13 +22,22 @@ export interface SoundCard {
   close(): void
 }
 
+/** The browser's own card: what listens shares its clock. */
+export interface WebSoundCard extends SoundCard {
+  readonly context: AudioContext
+  /** Clips to the left ear (−1), both (0) or the right (1). */
+  side(ear: number): void
+}
+
 /** Decoded clips kept: some minutes of calls, so that memory does not grow with the stage. */
 const KEPT = 96
 
 /** The browser's sound card through Web Audio. Must be made or resumed from a person's own click or key. */
-export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> = fetchFromServer): SoundCard {
+export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> = fetchFromServer): WebSoundCard {
   const context = new AudioContext({ latencyHint: 'interactive' })
   const buffers = new Map<string, AudioBuffer>()
+  const ear = context.createStereoPanner()
+  ear.connect(context.destination)
   const loading = new Map<string, Promise<void>>()
 
   const keep = (clip: string, buffer: AudioBuffer) => {
@@ -39,6 +48,10 @@ export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> =
     }
   }
   return {
+    context,
+    side: (value) => {
+      ear.pan.value = value
+    },
     now: () => audioNow(context),
     heard: () => audioHeard(context),
     has: (clip) => buffers.has(clip),
@@ -56,7 +69,7 @@ export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> =
     play(clip, at, offset = 0) {
       const source = context.createBufferSource()
       source.buffer = buffers.get(clip)!
-      source.connect(context.destination)
+      source.connect(ear)
       source.start(Math.max(at, context.currentTime), offset)
       return { stop: (when) => source.stop(when) }
     },

@@ -1,0 +1,135 @@
+import { type HeardTake, hearFrames, type LiveCall, LiveHearing } from './hearTake.ts'
+import { BANDS, HEARING_RATE, MelFrames } from './melFrames.ts'
+import { resample } from './resample.ts'
+import { type Script, scriptOf, templateOf } from './templates.ts'
+
+/** Orders to the listener, and what it tells. Positions are those of the calls it was given; seconds on the take's clock. */
+export type HearingOrder =
+  | { readonly type: 'script'; readonly clips: readonly string[] }
+  | {
+      readonly type: 'begin'
+      readonly planned: readonly number[]
+      readonly level: readonly number[] | null
+      readonly from: MessagePort
+    }
+  /** A take that was cut off, or one to be heard again. */
+  | { readonly type: 'again'; readonly planned: readonly number[]; readonly samples: Int16Array }
+export type HearingNews =
+  | { readonly type: 'ready'; readonly missing: number }
+  | { readonly type: 'call'; readonly call: LiveCall }
+  | { readonly type: 'piece'; readonly at: number; readonly samples: Int16Array }
+  | { readonly type: 'heard'; readonly heard: HeardTake }
+  | { readonly type: 'problem'; readonly message: string }
+
+/** Samples a piece holds: one second. */
+const PIECE = HEARING_RATE
+/** Requests at once while templates are fetched. */
+const AT_ONCE = 6
+
+const page = self as unknown as { postMessage(news: HearingNews, move?: Transferable[]): void; onmessage: unknown }
+let templates: Promise<ReturnType<typeof templateOf>[]> = Promise.resolve([])
+
+async function fetchTemplates(clips: readonly string[]) {
+  const made: ReturnType<typeof templateOf>[] = []
+  let missing = 0
+  let next = 0
+  const work = async () => {
+    for (let i = next++; i < clips.length; i = next++) {
+      const [sound, words] = await Promise.all([fetch(`/api/clips/${clips[i]}`), fetch(`/api/clips/${clips[i]}/words`)])
+      if (!sound.ok) {
+        missing++
+        made[i] = templateOf(i, new Float32Array(HEARING_RATE / 2), [0.5])
+        continue
+      }
+      const { samples, rate } = readPcm(await sound.arrayBuffer())
+      const { wordEnds } = words.ok ? ((await words.json()) as { wordEnds: number[] }) : { wordEnds: [] }
+      made[i] = templateOf(i, resample(samples, rate, HEARING_RATE), wordEnds)
+    }
+  }
+  await Promise.all(Array.from({ length: AT_ONCE }, work))
+  page.postMessage({ type: 'ready', missing })
+  return made
+}
+
+/** The clips are our own: 44 bytes of head, mono, 16 bit. */
+function readPcm(bytes: ArrayBuffer): { samples: Float32Array; rate: number } {
+  const rate = new DataView(bytes).getUint32(24, true)
+  return { samples: Float32Array.from(new Int16Array(bytes.slice(44)), (v) => v / 32768), rate }
+}
+
+class Take {
+  private readonly mel = new MelFrames()
+  private readonly live: LiveHearing
+  private readonly script: Script
+  private frames = new Float32Array(BANDS * 50 * 60)
+  private count = 0
+  private piece = new Int16Array(PIECE)
+  private filled = 0
+  private at = 0
+
+  constructor(script: Script, level: Float32Array) {
+    this.script = script
+    this.live = new LiveHearing(script, level, (call) => page.postMessage({ type: 'call', call }))
+  }
+
+  push(samples: Float32Array): void {
+    this.live.push(samples)
+    this.mel.push(samples, this.keep)
+    for (let i = 0; i < samples.length; i++) {
+      this.piece[this.filled++] = Math.max(-32768, Math.min(32767, Math.round(samples[i]! * 32768)))
+      if (this.filled === PIECE) this.handOver()
+    }
+  }
+
+  private readonly keep = (frame: Float32Array): void => {
+    if ((this.count + 1) * BANDS > this.frames.length) {
+      const more = new Float32Array(this.frames.length * 2)
+      more.set(this.frames)
+      this.frames = more
+    }
+    this.frames.set(frame, this.count++ * BANDS)
+  }
+
+  private handOver(): void {
+    if (this.filled === 0) return
+    const samples = this.piece.slice(0, this.filled)
+    page.postMessage({ type: 'piece', at: this.at, samples }, [samples.buffer])
+    this.at += this.filled
+    this.filled = 0
+  }
+
+  finish(): void {
+    this.handOver()
+    page.postMessage({ type: 'heard', heard: hearFrames(this.frames.slice(0, this.count * BANDS), this.script) })
+  }
+}
+
+page.onmessage = async ({ data }: MessageEvent<HearingOrder>) => {
+  try {
+    if (data.type === 'script') {
+      templates = fetchTemplates(data.clips)
+      await templates
+      return
+    }
+    const script = scriptOf(await templates, data.planned)
+    if (data.type === 'again') {
+      const take = new Take(script, script.level)
+      for (let at = 0; at < data.samples.length; at += PIECE)
+        take.push(Float32Array.from(data.samples.subarray(at, at + PIECE), (v) => v / 32768))
+      take.finish()
+      return
+    }
+    const take = new Take(script, data.level === null ? script.level : Float32Array.from(data.level))
+    data.from.onmessage = ({
+      data: news,
+    }: MessageEvent<{ type: 'sound'; samples: Float32Array } | { type: 'end' }>) => {
+      if (news.type === 'sound') take.push(news.samples)
+      else {
+        take.finish()
+        data.from.close()
+      }
+    }
+  } catch (error) {
+    page.postMessage({ type: 'problem', message: (error as Error).message })
+  }
+}

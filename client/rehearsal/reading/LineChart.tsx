@@ -1,0 +1,57 @@
+import { useEffect, useRef } from 'react'
+import uPlot from 'uplot'
+import 'uplot/dist/uPlot.min.css'
+
+/** Points against a number or a day, by uplot. A canvas has no text: every use puts a table beside it. */
+export function LineChart(q: {
+  label: string
+  x: readonly number[]
+  y: readonly (number | null)[]
+  time: boolean
+  xLabel: string
+  yLabel: string
+  joined: boolean
+}) {
+  const box = useRef<HTMLDivElement>(null)
+  const { label, x, y, time, xLabel, yLabel, joined } = q
+  useEffect(() => {
+    const element = box.current!
+    const style = getComputedStyle(element)
+    const [ink, soft, rule] = ['--ink', '--soft', '--rule'].map((name) => style.getPropertyValue(name).trim()) as [
+      string,
+      string,
+      string,
+    ]
+    const axis = { stroke: soft, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule }, labelSize: 22 }
+    const chart = new uPlot(
+      {
+        width: element.clientWidth || 400,
+        height: 220,
+        legend: { show: false },
+        scales: { x: { time } },
+        axes: [
+          { ...axis, label: xLabel },
+          { ...axis, label: yLabel },
+        ],
+        series: [
+          {},
+          {
+            stroke: ink,
+            width: joined ? 2 : 0,
+            points: { show: true, size: 7, stroke: ink, fill: ink },
+            ...(joined ? {} : { paths: () => null }),
+          },
+        ],
+      },
+      [[...x], [...y]],
+      element,
+    )
+    const observer = new ResizeObserver(() => chart.setSize({ width: element.clientWidth, height: 220 }))
+    observer.observe(element)
+    return () => {
+      observer.disconnect()
+      chart.destroy()
+    }
+  }, [x, y, time, xLabel, yLabel, joined])
+  return <div ref={box} className="chart" role="img" aria-label={label} />
+}
