@@ -31,6 +31,10 @@ export function StagesPage({ open }: { open: (id: string, page: string) => void 
     const stage = await work('Opening the demo', () => request<StageDetail>('/demo', send('POST', { which })))
     if (stage) open(stage.id, page)
   }
+  const rename = async (stage: StageSummary, title: string) => {
+    await work('Renaming', () => request(`/stages/${stage.id}`, send('PATCH', { title })))
+    load()
+  }
   const remove = async (stage: StageSummary) => {
     if (!confirm(`Move "${stage.title}" to the library's trash folder?`)) return
     await work('Moving to the trash', () => request(`/stages/${stage.id}`, { method: 'DELETE' }))
@@ -63,20 +67,27 @@ export function StagesPage({ open }: { open: (id: string, page: string) => void 
           {problem}
         </p>
       )}
-      <NewStage work={work} done={(id) => open(id, 'write')} />
-      <h2>Your stages</h2>
-      {stages === null ? (
-        <p aria-busy="true">Reading the library …</p>
-      ) : stages.length === 0 ? (
-        <p className="soft">None yet. Ride the demo, or begin one with a route file or your notes.</p>
-      ) : (
-        <StageTable stages={stages} remove={remove} />
+      {stages !== null && stages.length > 0 && (
+        <>
+          <h2>Your stages</h2>
+          <StageTable stages={stages} remove={remove} rename={rename} />
+        </>
       )}
+      <NewStage work={work} done={(id) => open(id, 'write')} />
     </main>
   )
 }
 
-function StageTable({ stages, remove }: { stages: readonly StageSummary[]; remove: (stage: StageSummary) => void }) {
+function StageTable({
+  stages,
+  remove,
+  rename,
+}: {
+  stages: readonly StageSummary[]
+  remove: (stage: StageSummary) => void
+  rename: (stage: StageSummary, title: string) => void
+}) {
+  const [naming, setNaming] = useState<string | null>(null)
   return (
     <div style={{ overflowX: 'auto' }}>
       <table>
@@ -97,7 +108,31 @@ function StageTable({ stages, remove }: { stages: readonly StageSummary[]; remov
           {stages.map((stage) => (
             <tr key={stage.id}>
               <th scope="row">
-                {stage.title}
+                {naming === stage.id ? (
+                  <form
+                    className="row"
+                    onSubmit={(event) => {
+                      event.preventDefault()
+                      const title = String(new FormData(event.currentTarget).get('title')).trim()
+                      setNaming(null)
+                      if (title !== '' && title !== stage.title) rename(stage, title)
+                    }}
+                    onKeyDown={(event) => event.key === 'Escape' && setNaming(null)}
+                  >
+                    <input
+                      name="title"
+                      defaultValue={stage.title}
+                      maxLength={120}
+                      aria-label={`name of ${stage.title}`}
+                      autoFocus
+                    />
+                    <button type="submit" className="small">
+                      keep
+                    </button>
+                  </form>
+                ) : (
+                  stage.title
+                )}
                 {stage.problem && <div className="small over">{stage.problem}</div>}
               </th>
               <td className="number">{stage.length === null ? '–' : lengthInWords(stage.length, stage.units)}</td>
@@ -118,6 +153,14 @@ function StageTable({ stages, remove }: { stages: readonly StageSummary[]; remov
                   <a href={`/stages/${stage.id}/drive`} aria-label={`drive ${stage.title}`}>
                     drive
                   </a>
+                  <button
+                    type="button"
+                    className="quiet small"
+                    aria-label={`rename ${stage.title}`}
+                    onClick={() => setNaming(stage.id)}
+                  >
+                    rename
+                  </button>
                   <button
                     type="button"
                     className="quiet small"

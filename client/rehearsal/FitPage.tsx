@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'react'
+import { useEffect, useMemo, useRef, useState } from 'react'
 import type { PlanDocument, PlanRequest, RoadTable, StageDetail } from '../../server/api/wire.ts'
 import type { Car, Surface } from '../../server/speed/speed.ts'
 import { request } from '../connection/request.ts'
@@ -10,7 +10,7 @@ import { SpeedSlider } from './SpeedSlider.tsx'
 import { TalkStrip } from './TalkStrip.tsx'
 import { useFitRun } from './useFitRun.ts'
 import { WhyThen } from './WhyThen.tsx'
-import { WordingTable } from './WordingTable.tsx'
+import { OtherSpeeds, WordingTable } from './WordingTable.tsx'
 import './fit.css'
 
 /** Fit: what can be said in time at a target speed, what cannot, and what to do about it. */
@@ -53,6 +53,16 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
         .sort((a, b) => b.crunch.over - a.crunch.over),
     [plan],
   )
+
+  // The strip opens where something does not fit, else at the start; after that it stays where the crew has moved it.
+  const opened = useRef(query.has('t'))
+  const ready = stage !== null && road !== null && tables !== null
+  useEffect(() => {
+    if (opened.current || !ready || !plan || plan.speech === 'estimated') return
+    opened.current = true
+    const first = plan.calls.find((call) => call.index === worst[0]?.crunch.first)
+    if (first) setLook({ time: first.start })
+  }, [ready, plan, worst])
 
   if (!stage || !road || !plan || !tables) {
     return (
@@ -146,6 +156,7 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
           <WordingTable fit={fit} plan={plan} units={units} choose={(wording) => ask({ wording })} />
         </section>
       </div>
+      <OtherSpeeds fit={fit} plan={plan} units={units} />
     </main>
   )
 }

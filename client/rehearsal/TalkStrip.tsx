@@ -71,9 +71,17 @@ export function TalkStrip({ plan, road, units, chosen, choose, look, ghost }: Pr
 
   const axisNow = useRef(axis)
   axisNow.current = axis
+  // Only a new place to look at moves the view: a new plan or width does not take a crew away from where it has panned to.
+  const clampNow = useRef(clamp)
+  clampNow.current = clamp
+  const widthNow = useRef(width)
+  widthNow.current = width
   useEffect(() => {
-    if (look) setView((before) => clamp({ ...before, from: axisNow.current.at(look.time) - width / before.scale / 3 }))
-  }, [look, clamp, width])
+    if (!look) return
+    setView((before) =>
+      clampNow.current({ ...before, from: axisNow.current.at(look.time) - widthNow.current / before.scale / 3 }),
+    )
+  }, [look])
 
   const changeAxis = (next: AxisKind) => {
     const other = stripAxis(plan, next, units)

@@ -33,10 +33,10 @@ export function WordingTable({
               places
             </th>
             <th scope="col" className="number">
-              over
+              over, s
             </th>
             <th scope="col" className="number">
-              fits to
+              fits to, {units === 'miles' ? 'mph' : 'km/h'}
             </th>
           </tr>
         </thead>
@@ -51,8 +51,10 @@ export function WordingTable({
               <td className="number">{row.wordsPerSecond.toFixed(1)}</td>
               <td className="number">{row.words}</td>
               <td className="number">{row.crunches}</td>
-              <td className="number">{row.lateSeconds < 0.05 ? '0 s' : `${row.lateSeconds.toFixed(1)} s`}</td>
-              <td className="number">{row.ceiling ? speedInWords(row.ceiling.averageSpeed, units) : 'any'}</td>
+              <td className="number">{row.lateSeconds < 0.05 ? '0' : row.lateSeconds.toFixed(1)}</td>
+              <td className="number">
+                {row.ceiling ? speedInWords(row.ceiling.averageSpeed, units).split(' ')[0] : 'any'}
+              </td>
             </tr>
           ))}
         </tbody>
@@ -60,12 +62,6 @@ export function WordingTable({
       {fit.wordings.map((row) => (
         <Spoken key={row.wording} row={row} time={plan.run.time} />
       ))}
-      <h3>Seconds over at other speeds</h3>
-      <Suspense fallback={<div className="sweep" />}>
-        <SweepChart fit={fit} units={units} now={plan.run.averageSpeed} />
-      </Suspense>
-      <p className="small soft">Uprights: where each wording stops fitting; the thick one is this plan.</p>
-      <Sweep fit={fit} units={units} />
     </>
   )
 }
@@ -86,6 +82,26 @@ function Spoken({ row, time }: { row: FitRow; time: number }) {
         <path d={path(true)} className="late" />
       </svg>
     </div>
+  )
+}
+
+/** Seconds over at other speeds, as a chart and as numbers. */
+export function OtherSpeeds({ fit, plan, units }: { fit: FitDocument | null; plan: PlanDocument; units: Units }) {
+  return (
+    <section className="speeds">
+      <h2>Seconds over at other speeds</h2>
+      {fit ? (
+        <>
+          <Suspense fallback={<div className="sweep" />}>
+            <SweepChart fit={fit} units={units} now={plan.run.averageSpeed} />
+          </Suspense>
+          <p className="small soft">Uprights: where each wording stops fitting; the thick one is this plan.</p>
+          <Sweep fit={fit} units={units} />
+        </>
+      ) : (
+        <div className="sweep" />
+      )}
+    </section>
   )
 }
 
