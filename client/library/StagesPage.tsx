@@ -124,7 +124,7 @@ function StageTable({
                       defaultValue={stage.title}
                       maxLength={120}
                       aria-label={`name of ${stage.title}`}
-                      autoFocus
+                      ref={(field) => field?.select()}
                     />
                     <button type="submit" className="small">
                       keep
