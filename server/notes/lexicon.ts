@@ -12,6 +12,8 @@ export interface Lexicon {
   /** Words that begin or continue some form. */
   readonly words: ReadonlySet<string>
   readonly shorthands: ReadonlySet<string>
+  /** Noises of thinking that the crew did not give a meaning. */
+  readonly hesitations: ReadonlySet<string>
   /** Word ids; number words are among them. */
   readonly ids: ReadonlyMap<string, number>
   readonly rows: readonly VocabularyRow[]
@@ -97,7 +99,8 @@ export function buildLexicon(crewWords: readonly CrewWord[] = []): Lexicon {
     const row = crewRow(word)
     if (row) for (const form of word.forms) addForm(draft, words, form, row)
   }
-  return { words, shorthands, ...compile(draft) }
+  const noises = VOCABULARY.filter((row) => row.hesitation).flatMap((row) => row.forms)
+  return { words, shorthands, hesitations: new Set(noises.filter((form) => !own.has(form))), ...compile(draft) }
 }
 
 function idOf(draft: Draft, word: string): number {
@@ -122,7 +125,7 @@ function addForm(draft: Draft, words: Set<string>, form: string, row: Vocabulary
   if (!draft.ends[node]!.includes(place)) draft.ends[node]!.push(place)
 }
 
-function compile(draft: Draft): Omit<Lexicon, 'words' | 'shorthands'> {
+function compile(draft: Draft): Omit<Lexicon, 'words' | 'shorthands' | 'hesitations'> {
   const { rows, ids, ends } = draft
   const firsts = new Int32Array(ids.size)
   const children = new Map<number, number>()

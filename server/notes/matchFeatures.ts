@@ -17,6 +17,8 @@ const SURFACE_CHANGE = -0.9
 /** Surfaces are said of an exit or an entry; of an inside they are rarer. */
 const SURFACE_SIDE = 0.3
 const CHANGE_PHRASE = -0.45
+/** A phrase of the table wins over its parts. */
+const TWICE = -0.35
 const ENTRY_PHRASE = -0.45
 
 /** How well a relation suits a noun: rows by the relation's own `suits`, columns crest, landmark, surface, object. */
@@ -165,7 +167,8 @@ export function changes(m: Matches, first: number): void {
     const kind = m.kindOf(after)
     if (kind !== KIND.link && kind !== KIND.line && kind !== KIND.repeat) continue
     const { word } = m.rowOf(after)
-    const joined = cost + lexemes.cost.at[after]! + lexemes.apart[next]! + CHANGE_PHRASE
+    const phrase = kind === KIND.repeat ? TWICE : CHANGE_PHRASE
+    const joined = cost + lexemes.cost.at[after]! + lexemes.apart[next]! + phrase
     const then = lexemes.next.at[after]!
     if (word === 'to') targets(m, parts, then, joined)
     else if ((word === 'late' && whole) || word === 'twice')

@@ -7,6 +7,7 @@ import { buildLexicon, type Lexicon, shorthandSplit } from './lexicon.ts'
 import { Matches } from './matches.ts'
 import type { CrewWord, Diagnostic, GradeSystem, NoteElement, NoteSettings, ParsedNotes } from './notes.ts'
 import { Reader, systemPrices } from './readPath.ts'
+import { hesitation, withoutHesitations } from './hesitations.ts'
 import { looksDictated, repairNotes } from './repair.ts'
 import { splitCalls } from './splitCalls.ts'
 import { COMMA, type Token, tokenize } from './tokens.ts'
@@ -32,8 +33,9 @@ export function lexiconFor(crewWords: readonly CrewWord[] = []): Lexicon {
  */
 export function parseNotes(text: string, settings: NoteSettings = {}): ParsedNotes {
   const lexicon = lexiconFor(settings.crewWords)
-  const tokens = tokenize(text, (word) => shorthandSplit(lexicon, word))
-  const dictated = settings.dictated ?? looksDictated(tokens)
+  const all = tokenize(text, (word) => shorthandSplit(lexicon, word))
+  const { tokens, hesitations } = withoutHesitations(all, lexicon)
+  const dictated = settings.dictated ?? looksDictated(all)
   const unit = (settings.units ?? (saysYards(text) ? 'yards' : 'metres')) === 'yards' ? YARD : 1
   const given = settings.system ?? {}
   const distanceCost = settings.distanceCost ?? null
@@ -53,12 +55,12 @@ export function parseNotes(text: string, settings: NoteSettings = {}): ParsedNot
   const prices = systemPrices({ system, known: { order: true, degrees, scale: true }, dictated })
   if (mayChange(matches, path, openPrices, prices)) path = new Reader(matches, prices).best()
   let builder = new Builder(matches, system, unit)
-  let doubts: readonly Diagnostic[] = []
+  let doubts: readonly Diagnostic[] = settings.repair ? hesitations.map((token) => hesitation(token, text, dictated)) : []
   if (settings.repair) {
     const repaired = repairNotes({ tokens, lexicon, text, dictated, unit, distanceCost, prices, system })
     builder = repaired.builder
     path = repaired.path
-    doubts = repaired.diagnostics
+    doubts = [...doubts, ...repaired.diagnostics]
   }
   const elements = buildAll(text, builder, path)
   settleShapesInPlace(elements)

@@ -10,22 +10,26 @@ import { repairLattice } from './repairLattice.ts'
 import type { Token } from './tokens.ts'
 
 const ANGLES = new Set([45, 75, 135])
-const RECOGNISER_WORDS = new Set(['for', 'write', 'rite', 'too'])
+/** What a recogniser writes and a typing hand hardly ever does; after a word, only what makes it so. */
+const RECOGNISER_WORDS = new Set(['for', 'write', 'rite', 'too', 'um', 'erm', 'won', 'ate', 'passed', 'threw', 'sicks'])
+const RECOGNISER_PAIRS = new Set(['to left', 'to right', 'of a', 'in side', 'out side', 'hair pin', 'in two'])
 const MARKS_OF_DICTATION = 2
 
-/** Two marks of a recogniser: `for write rite too`, or a side after a two-digit number that is neither a distance nor an angle. */
+/** Two marks of a recogniser: one of its words, or a side after a two-digit number that is neither a distance nor an angle. */
 export function looksDictated(tokens: readonly Token[]): boolean {
   let marks = 0
   for (let i = 0; i < tokens.length && marks < MARKS_OF_DICTATION; i++) {
     const { text } = tokens[i]!
     if (RECOGNISER_WORDS.has(text)) marks++
-    else if (text.length === 2 && /^[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text))) {
-      const after = tokens[i + 1]?.text
-      if (after === 'left' || after === 'right') marks++
-    }
+    const after = tokens[i + 1]
+    if (after === undefined || after.before > 0) continue
+    if (RECOGNISER_PAIRS.has(`${text} ${after.text}`)) marks++
+    else if (/^\d?[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text)) && isSide(after.text)) marks++
   }
   return marks >= MARKS_OF_DICTATION
 }
+
+const isSide = (word: string) => word === 'left' || word === 'right'
 
 /** A repair is certain when every other reading is this much dearer, and the guess itself no dearer than that. */
 const CERTAIN_MARGIN = 1.2

@@ -27,7 +27,7 @@ export const JOINS: readonly VocabularyRow[] = [
   { word: 'the', kind: 'filler', forms: ['the'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1, article: true },
   { word: 'a', kind: 'filler', forms: ['a', 'an'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1, article: true },
   { word: 'okay', kind: 'filler', forms: ['okay', 'ok', 'right then', 'so'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
-  { word: 'um', kind: 'filler', forms: ['um', 'er', 'erm', 'hmm'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
+  { word: 'um', kind: 'filler', forms: ['um', 'er', 'erm', 'hmm'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1, hesitation: true },
   { word: 'is', kind: 'filler', forms: ['is', "it's", 'its'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
   { word: 'there', kind: 'filler', forms: ['there', 'here', "there's"], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },
   { word: 'of', kind: 'filler', forms: ['of'], geometry: { effect: 'none' }, timing: 'none', drop: 3, attach: 'self', rarity: 1 },

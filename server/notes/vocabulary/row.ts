@@ -85,4 +85,6 @@ export interface VocabularyRow {
   readonly sense?: 'jump' | 'bump'
   /** Of a filler: may stand between a relation and its noun. */
   readonly article?: true
+  /** Of a filler: a noise of thinking, read over and never said. */
+  readonly hesitation?: true
 }
