@@ -1,13 +1,13 @@
 import { Builder } from './buildElement.ts'
 import { diagnose } from './diagnose.ts'
 import { detectSystem, NEUTRAL_SYSTEM } from './gradeSystem.ts'
+import { hesitation, withoutHesitations } from './hesitations.ts'
 import { buildLattice } from './lattice.ts'
 import { Lexemes } from './lexemes.ts'
 import { buildLexicon, type Lexicon, shorthandSplit } from './lexicon.ts'
 import { Matches } from './matches.ts'
 import type { CrewWord, Diagnostic, GradeSystem, NoteElement, NoteSettings, ParsedNotes } from './notes.ts'
 import { Reader, systemPrices } from './readPath.ts'
-import { hesitation, withoutHesitations } from './hesitations.ts'
 import { looksDictated, repairNotes } from './repair.ts'
 import { splitCalls } from './splitCalls.ts'
 import { COMMA, type Token, tokenize } from './tokens.ts'
@@ -55,7 +55,9 @@ export function parseNotes(text: string, settings: NoteSettings = {}): ParsedNot
   const prices = systemPrices({ system, known: { order: true, degrees, scale: true }, dictated })
   if (mayChange(matches, path, openPrices, prices)) path = new Reader(matches, prices).best()
   let builder = new Builder(matches, system, unit)
-  let doubts: readonly Diagnostic[] = settings.repair ? hesitations.map((token) => hesitation(token, text, dictated)) : []
+  let doubts: readonly Diagnostic[] = settings.repair
+    ? hesitations.map((token) => hesitation(token, text, dictated))
+    : []
   if (settings.repair) {
     const repaired = repairNotes({ tokens, lexicon, text, dictated, unit, distanceCost, prices, system })
     builder = repaired.builder

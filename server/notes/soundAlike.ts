@@ -86,7 +86,7 @@ function remember(key: string, found: readonly SoundAlike[]): readonly SoundAlik
 
 /** What it costs to doubt a word that is in the table. */
 function doubting(word: string, lexicon: Lexicon): number {
-  if (!lexicon.words.has(word) && !rarities.has(word)) return 0
+  if (!lexicon.ids.has(word)) return 0
   return (rarities.get(word) ?? 1) === 0 ? KNOWN_COMMON : KNOWN
 }
 
@@ -103,7 +103,7 @@ export function soundAlikes(word: string, lexicon: Lexicon): readonly SoundAlike
   const found: SoundAlike[] = []
   const code = heard === null ? doubleMetaphone(word)[0] : ''
   for (const one of SOUNDED) {
-    if (one.word === word || !lexicon.words.has(one.word)) continue
+    if (one.word === word || !lexicon.ids.has(one.word)) continue
     const cost = heard === null ? byLetters(word, code, one) : bySounds(heard, one)
     if (cost !== null) found.push({ word: one.word, cost: cost + 0.4 * one.rarity + itself })
   }
@@ -138,7 +138,7 @@ export function pairAlikes(a: string, b: string, lexicon: Lexicon): readonly Sou
   if (first !== null && second !== null) {
     const heard = [...first, ...second]
     for (const one of SOUNDED) {
-      if (one.sounds === null || one.sounds.length < 4 || !lexicon.words.has(one.word)) continue
+      if (one.sounds === null || one.sounds.length < 4 || !lexicon.ids.has(one.word)) continue
       if (Math.abs(heard.length - one.sounds.length) > 2) continue
       const d = soundDistance(heard, one.sounds)
       if (d > NEAR || d > NEAR_PAIR_SHARE * Math.max(heard.length, one.sounds.length)) continue
