@@ -88,12 +88,7 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
       <SpeedSlider plan={plan} fit={fit} units={units} set={(speed) => ask({ target: { kind: 'average', speed } })} />
       <FitControls plan={plan} tables={tables} ask={ask} />
       <p className="lead" role="status">
-        <Sentence
-          plan={plan}
-          units={units}
-          crunches={worst.length}
-          unbound={fit?.wordings.find((row) => row.wording === plan.run.wording)?.ceiling === null}
-        />
+        <Sentence plan={plan} units={units} crunches={worst.length} />
         {progress &&
           ` The voice has read ${progress.done} of ${progress.total} calls; lengths are estimated until then.`}
         {said && ` ${said}`}
@@ -161,18 +156,7 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
   )
 }
 
-function Sentence({
-  plan,
-  units,
-  crunches,
-  unbound,
-}: {
-  plan: PlanDocument
-  units: Units
-  crunches: number
-  /** No speed this car can do here makes anything late. */
-  unbound: boolean
-}) {
+function Sentence({ plan, units, crunches }: { plan: PlanDocument; units: Units; crunches: number }) {
   return (
     <>
       At <b>{speedInWords(plan.run.averageSpeed, units)}</b> ({clockInWords(plan.run.time)}){' '}
@@ -183,8 +167,9 @@ function Sentence({
       ) : (
         <b className="over">{`${countInWords(crunches)} ${crunches === 1 ? 'place does' : 'places do'} not fit.`}</b>
       )}{' '}
-      {unbound && crunches === 0 && 'So does it at any speed this car can do here.'}
-      {!unbound && plan.ceiling && (
+      {plan.fits === 'any speed' && plan.calls.length > 0 && 'So does it at any speed this car can do here.'}
+      {plan.fits === 'no speed' && 'At no speed does everything fit: something must be left out.'}
+      {(plan.fits === 'to ceiling' || plan.fits === undefined) && plan.ceiling && (
         <>
           Everything fits up to <b>{speedInWords(plan.ceiling.averageSpeed, units)}</b>
           {plan.ceiling.method === 'closed form' ? ' or so' : ''}.

@@ -29,9 +29,7 @@ export function SpeedSlider({
   useEffect(() => setHeld((at) => (at !== null && Math.abs(at - planned) < STEP / 2 ? null : at)), [planned])
   const value = held ?? planned
   const share = (speed: number) => ((speed * factor - least) / (most - least)) * 100
-  const ceilings = (fit?.wordings ?? []).filter(
-    (row) => row.ceiling && row.wording !== 'automatic' && share(row.ceiling.averageSpeed) <= 100,
-  )
+  const ceilings = (fit?.wordings ?? []).filter((row) => row.fits === 'to ceiling' && row.wording !== 'automatic')
   return (
     <div className="speed">
       <label htmlFor="speed">target average</label>

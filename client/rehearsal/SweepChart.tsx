@@ -67,8 +67,8 @@ export default function SweepChart({ fit, units, now }: { fit: FitDocument; unit
               (u) => {
                 upright(u, now, 3, mark, [])
                 for (const row of fit.wordings)
-                  if (row.ceiling && row.wording !== 'automatic')
-                    upright(u, row.ceiling.averageSpeed, 1, ink, DASHES[row.wording] ?? [])
+                  if (row.fits === 'to ceiling' && row.wording !== 'automatic')
+                    upright(u, row.ceiling!.averageSpeed, 1, ink, DASHES[row.wording] ?? [])
               },
             ],
           },

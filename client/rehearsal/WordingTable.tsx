@@ -53,7 +53,7 @@ export function WordingTable({
               <td className="number">{row.crunches}</td>
               <td className="number">{row.lateSeconds < 0.05 ? '0' : row.lateSeconds.toFixed(1)}</td>
               <td className="number">
-                {row.ceiling ? speedInWords(row.ceiling.averageSpeed, units).split(' ')[0] : 'any'}
+                {row.fits === 'to ceiling' ? speedInWords(row.ceiling!.averageSpeed, units).split(' ')[0] : row.fits}
               </td>
             </tr>
           ))}

@@ -6,7 +6,7 @@ import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { ParsedNotes } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
 import { auditNotes } from '../placement/auditNotes.ts'
-import { ceilingOf, fitRun, sweepRun } from '../rehearsal/fitRun.ts'
+import { ceilingOf, fitRun, fitsUpTo, sweepRun } from '../rehearsal/fitRun.ts'
 import { planDocument } from '../rehearsal/planDocument.ts'
 import { cellsOf, solveRun } from '../rehearsal/planRun.ts'
 import { noteSettings, prepareStage, roadOf } from '../rehearsal/prepareStage.ts'
@@ -264,9 +264,11 @@ export class StageDesk {
     const ways = plan.crunches.map((crunch): readonly WayOutView[] =>
       crunch.over > TIGHT ? waysOut(input, crunch, { units, keep: new Set(run.pins), profileWith }) : [],
     )
+    const solved = ceilingOf(stage, run, fullSaid(stage, said), profile.commitment)
     return {
       ...bare,
-      ceiling: ceilingOf(stage, run, fullSaid(stage, said), profile.commitment) ?? bare.ceiling,
+      ceiling: solved === null ? bare.ceiling : solved.ceiling,
+      fits: fitsUpTo(solved),
       explain: explainCalls(input, plan, units),
       ways,
     }

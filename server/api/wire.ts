@@ -213,6 +213,8 @@ export interface WayOutView {
 export type PlanDocument = BarePlan & {
   /** Sentences of why each call starts when it does, parallel to calls; only in full plans. */
   readonly explain?: readonly (readonly string[])[]
+  /** What the ceiling means for this car; only in full plans. */
+  readonly fits?: FitRow['fits']
   /** Ways out of each crunch, parallel to crunches; only in full plans. */
   readonly ways?: readonly (readonly WayOutView[])[]
 }
@@ -228,6 +230,8 @@ export interface FitRow {
   /** Each call: start, end, seconds late. */
   readonly spoken: readonly (readonly [start: number, end: number, late: number])[]
   readonly ceiling: { readonly averageSpeed: number; readonly first: number; readonly last: number } | null
+  /** Up to what speed it fits: the ceiling, any speed this car can do here, or none. */
+  readonly fits: 'to ceiling' | 'any speed' | 'no speed'
 }
 
 export interface FitDocument {

@@ -64,7 +64,7 @@ export function fitCommand(streams: Streams) {
             row.words,
             row.wordsPerSecond.toFixed(2),
             `${(row.speakingShare * 100).toFixed(0)}%`,
-            row.ceiling ? toKmh(row.ceiling.averageSpeed).toFixed(1) : '–',
+            row.fits === 'to ceiling' ? toKmh(row.ceiling!.averageSpeed).toFixed(1) : row.fits,
           ]),
         ),
       )

@@ -1,4 +1,4 @@
-import { solveCeiling } from '../calls/ceilingSearch.ts'
+import { type SolvedCeiling, solveCeiling } from '../calls/ceilingSearch.ts'
 import { TIGHT } from '../calls/defaults.ts'
 import type { Ceiling } from '../calls/plan.ts'
 import type { Wording } from '../notes/notes.ts'
@@ -23,6 +23,8 @@ export interface WordingFit {
   /** Each call: start, end, seconds late. */
   readonly spoken: readonly (readonly [start: StageTime, end: StageTime, late: Seconds])[]
   readonly ceiling: Ceiling | null
+  /** Up to what speed it fits: the ceiling, any speed this car can do here, or none. */
+  readonly fits: 'to ceiling' | 'any speed' | 'no speed'
 }
 
 export interface Fit {
@@ -41,13 +43,16 @@ export function latenessOf(rehearsal: Rehearsal): { lateCalls: number; lateSecon
   }
 }
 
-/** The ceiling of a run on re-solved profiles: the highest average at which no call is late. */
+/**
+ * The ceiling of a run on re-solved profiles: the highest average at which no call is late. Null when nothing is read. One above `fastest`
+ * is out of this car's reach: it only says how much room there is.
+ */
 export function ceilingOf(
   stage: PreparedStage,
   run: RunSettings,
   said: readonly SaidCall[],
   commitment: number,
-): Ceiling | null {
+): SolvedCeiling | null {
   const read = said.filter(
     (one) =>
       one.words > 0 &&
@@ -65,7 +70,14 @@ export function ceilingOf(
     car: findCar(run.car),
     surface: findSurface(run.surface),
     commitment,
-  }).ceiling
+  })
+}
+
+/** What a solved ceiling means to a crew with this car. */
+export function fitsUpTo(solved: SolvedCeiling | null): WordingFit['fits'] {
+  if (solved === null || solved.outcome === 'never late') return 'any speed'
+  if (solved.ceiling === null) return 'no speed'
+  return solved.ceiling.averageSpeed >= solved.fastest ? 'any speed' : 'to ceiling'
 }
 
 /** The same run in each wording and in the automatic choice. `options[m]` is every call in wording m, the fullest first. */
@@ -82,6 +94,7 @@ export function fitRun(
   ]
   const wordings = rows.map(({ wording, said }): WordingFit => {
     const rehearsal = planRun({ stage, run: { ...run, wording }, said, profile, speech: 'voice' })
+    const solved = ceilingOf(stage, run, said, profile.commitment)
     const words = rehearsal.said.reduce((sum, one) => sum + one.words, 0)
     const speaking = rehearsal.said.reduce((sum, one) => sum + one.duration, 0)
     return {
@@ -91,7 +104,8 @@ export function fitRun(
       wordsPerSecond: words / profile.duration,
       speakingShare: speaking / profile.duration,
       spoken: rehearsal.plan.calls.map(({ start, end, late }) => [start, end, late] as const),
-      ceiling: ceilingOf(stage, run, said, profile.commitment),
+      ceiling: solved?.ceiling ?? null,
+      fits: fitsUpTo(solved),
     }
   })
   return { wordings, automatic: chosen.map((one) => ({ call: one.call, wording: one.wording })) }
