@@ -26,7 +26,8 @@ export function nearWord(word: string, lexicon: Lexicon): string | null {
   let best: string | null = null
   let least = Math.max(1, word.length / 3) + 0.01
   for (const known of lexicon.words) {
-    if (known.length < 3 || Math.abs(known.length - word.length) > 2 || !/^[a-z']+$/.test(known)) continue
+    if (known === word || known.length < 3 || Math.abs(known.length - word.length) > 2 || !/^[a-z']+$/.test(known))
+      continue
     const distance = letterDistance(word, known) - (sound !== '' && doubleMetaphone(known)[0] === sound ? 0.5 : 0)
     if (distance < least) {
       least = distance

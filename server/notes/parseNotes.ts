@@ -33,9 +33,10 @@ export function lexiconFor(crewWords: readonly CrewWord[] = []): Lexicon {
  */
 export function parseNotes(text: string, settings: NoteSettings = {}): ParsedNotes {
   const lexicon = lexiconFor(settings.crewWords)
-  const all = tokenize(text, (word) => shorthandSplit(lexicon, word))
-  const { tokens, hesitations } = withoutHesitations(all, lexicon)
-  const dictated = settings.dictated ?? looksDictated(all)
+  const typed = tokenize(text, (word) => shorthandSplit(lexicon, word))
+  const dictated = settings.dictated ?? looksDictated(typed)
+  // Nobody speaks in shorthand: a recogniser's "raft" is a word and not R and aft.
+  const { tokens, hesitations } = withoutHesitations(dictated ? tokenize(text) : typed, lexicon)
   const unit = (settings.units ?? (saysYards(text) ? 'yards' : 'metres')) === 'yards' ? YARD : 1
   const given = settings.system ?? {}
   const distanceCost = settings.distanceCost ?? null

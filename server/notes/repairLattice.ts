@@ -1,7 +1,7 @@
 import { buildLattice, type Lattice, type Repair, type WordArc } from './lattice.ts'
 import type { Lexicon } from './lexicon.ts'
 import { pairAlikes, soundAlikes } from './soundAlike.ts'
-import type { Token } from './tokens.ts'
+import { LINE_END, type Token } from './tokens.ts'
 
 /** What recognisers write for another word of the same sound: word, meant, cost. Chosen by hand between 0.2 and 1.0 (weak ones 1.6), not fitted to data. */
 const HOMOPHONES: readonly (readonly [string, string, number])[] = [
@@ -18,6 +18,15 @@ const HOMOPHONES: readonly (readonly [string, string, number])[] = [
   ['break', 'brake', 0.3],
   ['sicks', 'six', 0.2],
   ['sex', 'six', 0.4],
+  ['offer', 'over', 0.5],
+  ['chris', 'crest', 0.5],
+  ['lift', 'left', 1],
+  ['titans', 'tightens', 0.5],
+  ['along', 'long', 0.8],
+  ['threw', 'through', 0.3],
+  ['gait', 'gate', 0.3],
+  ['an', 'and', 0.7],
+  ['far', 'four', 1],
   ['tree', 'three', 1.6],
   ['fife', 'five', 0.4],
   ['too', 'to', 0.6],
@@ -54,10 +63,13 @@ export function repairLattice(tokens: readonly Token[], lexicon: Lexicon, dictat
   for (let i = 0; i < tokens.length; i++) {
     const token = tokens[i]!
     const { from, to } = token
-    for (const { word, code, cost } of wordsMeant(token.text, lexicon))
-      guesses.push(guess(i, i + 1, code, from, to, word, cost))
+    for (const { word, code, cost, rivalled } of wordsMeant(token.text, lexicon)) {
+      const repair: Repair = { code, from, to, insert: word, cost, ...(rivalled ? { rivalled } : {}) }
+      guesses.push({ node: i, text: word, from, to, next: i + 1, repair })
+    }
     const following = tokens[i + 1]
-    if (following && following.before === 0 && !following.glued) {
+    const together = following && (following.before === 0 || (dictated && following.before === LINE_END))
+    if (following && together && !following.glued) {
       for (const { word, code, cost } of oneWord(token.text, following.text, lexicon))
         guesses.push(guess(i, i + 2, code, from, following.to, word, cost))
     }
@@ -89,6 +101,7 @@ interface Meant {
   readonly word: string
   readonly code: Repair['code']
   readonly cost: number
+  readonly rivalled?: boolean
 }
 
 function wordsMeant(text: string, lexicon: Lexicon): Meant[] {
@@ -103,7 +116,12 @@ function wordsMeant(text: string, lexicon: Lexicon): Meant[] {
   const dearer = listed.length > 0 ? LISTED : 0
   for (const one of soundAlikes(text, lexicon)) {
     if (one.word !== teen && !listed.some((other) => other.word === one.word))
-      found.push({ word: one.word, code: 'sound', cost: one.cost + dearer })
+      found.push({
+        word: one.word,
+        code: 'sound',
+        cost: one.cost + dearer,
+        ...(one.rivalled ? { rivalled: true } : {}),
+      })
   }
   return found
 }

@@ -13,13 +13,34 @@ const LIGHT = new Set(['T', 'D', 'S', 'Z', 'R', 'HH'])
 function swap(a: string, b: string): number {
   if (a === b) return 0
   if (isVowel(a) !== isVowel(b)) return 1.6
-  if (isVowel(a)) return 0.45
+  if (isVowel(a)) return vowelsNear(a, b) ? 0.35 : 0.6
   return classOf.get(a) === classOf.get(b) && classOf.has(a) ? 0.4 : 1
 }
 
+/** Vowels by where the tongue is; neighbours are taken for one another more easily, and diphthongs for what they begin or end with. */
+const VOWELS = [
+  'IY IH',
+  'IH EH EY',
+  'EH AE',
+  'AE AH',
+  'AH ER UH',
+  'AA AO AH',
+  'AO OW',
+  'UH UW',
+  'OW UW',
+  'AY AA',
+  'AW AA',
+  'OY AO',
+  'EY AY',
+]
+const nearVowels = new Set(
+  VOWELS.flatMap((group) => group.split(' ').flatMap((a, _, all) => all.map((b) => `${a} ${b}`))),
+)
+const vowelsNear = (a: string, b: string) => nearVowels.has(`${a} ${b}`)
+
 const gap = (sound: string) => (isVowel(sound) ? 0.8 : LIGHT.has(sound) ? 0.5 : 0.75)
 
-/** Least cost of turning one row of sounds into another: same class 0.4, vowel for vowel 0.45, left out 0.5 to 0.8. */
+/** Least cost of turning one row of sounds into another: same class 0.4, near vowels 0.35, other vowels 0.6, left out 0.5 to 0.8. */
 export function soundDistance(a: readonly string[], b: readonly string[]): number {
   let above = [0]
   for (const sound of b) above.push(above.at(-1)! + gap(sound))
@@ -63,6 +84,8 @@ const SOUNDED: readonly Sounded[] = [...rarities].flatMap(([word, rarity]) =>
 export interface SoundAlike {
   readonly word: string
   readonly cost: number
+  /** A short word, and another of the table is nearly as near. */
+  readonly rivalled?: boolean
 }
 
 /** Furthest that counts as near: by itself, and as a share of the longer word's sounds. */
@@ -72,6 +95,9 @@ const NEAR_PAIR_SHARE = 0.25
 /** The written word is itself in the table, and common. */
 const KNOWN = 1.1
 const KNOWN_COMMON = 2
+/** Sounds in a short word, and how much dearer its next meaning must be. */
+const SHORT = 3
+const RIVAL = 0.6
 const PAIR = 0.6
 const PAIR_KNOWN = 1.4
 
@@ -107,7 +133,11 @@ export function soundAlikes(word: string, lexicon: Lexicon): readonly SoundAlike
     const cost = heard === null ? byLetters(word, code, one) : bySounds(heard, one)
     if (cost !== null) found.push({ word: one.word, cost: cost + 0.4 * one.rarity + itself })
   }
-  return remember(key, found)
+  const short = (heard?.length ?? word.length) <= SHORT
+  const rivalled = found.map((one) =>
+    short && found.some((other) => other !== one && other.cost < one.cost + RIVAL) ? { ...one, rivalled: true } : one,
+  )
+  return remember(key, rivalled)
 }
 
 function bySounds(heard: readonly string[], one: Sounded): number | null {

@@ -1,5 +1,6 @@
 import { createRequire } from 'node:module'
-import { soundDistance, soundsOf } from '../../../server/notes/soundAlike.ts'
+import { soundsOf } from '../../../server/notes/soundAlike.ts'
+import { phonemeDistance } from './phonemeDistance.ts'
 import type { SaidElement } from './randomStage.ts'
 
 /** A word on the page and what was really said there. */
@@ -123,7 +124,7 @@ function slips(word: string): string[] {
     heard === null
       ? []
       : sounded
-          .filter((one) => one.word !== word && soundDistance(heard, one.sounds) <= SLIP_DISTANCE)
+          .filter((one) => one.word !== word && phonemeDistance(heard, one.sounds) <= SLIP_DISTANCE)
           .map((one) => one.word)
   slipsOf.set(word, found)
   return found
