@@ -73,7 +73,7 @@ export function callView(call: Call): CallView {
   const known = grade as Grade | null
   const name = known?.name ?? ''
   return {
-    kind: own ?? (hasCorner ? 'corner' : crest ? 'crest' : 'line'),
+    kind: hasCorner ? 'corner' : (own ?? (crest ? 'crest' : 'line')),
     side,
     grade: known,
     long: factor >= VERY_LONG ? 2 : factor >= LONG ? 1 : 0,

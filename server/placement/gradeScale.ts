@@ -1,6 +1,8 @@
+import { boundedIsotonic } from '../numeric/boundedIsotonic.ts'
+import type { CornerFeature } from '../route/route.ts'
 import type { Alignment, Place } from './align.ts'
 import type { CallView } from './callView.ts'
-import { DEFAULT_SIGMA, type Scale } from './likelihood.ts'
+import { DEFAULT_SIGMA, meantShare, type Scale } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
 
 /** How far a crew's own radii stray from the table's: together, and each grade by itself (variances of ln R, placement.md §2). */
@@ -8,88 +10,141 @@ const SHARED = 0.25 ** 2 / 2
 const OWN = 0.15 ** 2
 const PRIOR_SIGMA = 0.2
 const PRIOR_WEIGHT = 12
-/** Beyond this many σ a matched radius says nothing of the grade. */
-const OUTLYING = 2.5
+const LEAST_SIGMA = 0.08
+const MOST_SIGMA = 0.5
+/** A grade's own spread leans on the crew's by so many calls. */
+const SPREAD_WEIGHT = 2
 
 export const startScale = (): Scale => ({ mu: new Map(), sigma: DEFAULT_SIGMA, odometer: 1 })
 
-/** The crew's radius for each grade with its spread, and the odometer, from calls matched one to one, weighted by their posterior. */
-export function fitGradeScale(q: {
-  calls: readonly CallView[]
-  places: readonly Place[]
-  found: Alignment
-  scale: Scale
-}): { scale: Scale; rows: GradeScaleRow[] } {
-  const grades = new Map<
-    string,
-    { standard: number; flat: boolean; hard: boolean; w: number; sum: number; values: { x: number; w: number }[] }
-  >()
-  q.calls.forEach((call, i) => {
-    const on = q.found.places[i]!
-    const feature = on.length === 1 ? q.places[on[0]!]!.feature : null
-    if (call.kind !== 'corner' || call.grade === null || feature?.kind !== 'corner' || feature.side !== call.side)
-      return
-    const x = Math.log(feature.radius)
-    const mu = q.scale.mu.get(call.grade.name) ?? Math.log(call.grade.radius)
-    const w = q.found.posterior[i]!
-    if (Math.abs(x - mu) > OUTLYING * q.scale.sigma) return
-    const row = grades.get(call.grade.name) ?? {
-      standard: Math.log(call.grade.radius),
-      flat: call.flat,
-      hard: call.hairpin || call.grade.name === 'square',
-      w: 0,
-      sum: 0,
-      values: [],
-    }
-    row.w += w
-    row.sum += w * x
-    row.values.push({ x, w })
-    grades.set(call.grade.name, row)
-  })
+interface Matched {
+  readonly calls: readonly CallView[]
+  readonly places: readonly Place[]
+  readonly found: Alignment
+  readonly scale: Scale
+}
+
+interface Row {
+  readonly name: string
+  /** ln of the table's radius. */
+  readonly standard: number
+  /** A junction's or a hairpin's radius is no part of the crew's scale of speed: it takes no share in the common shift. */
+  readonly hard: boolean
+  /** One-sided: what is flat has no radius to fit. */
+  readonly flat: boolean
+  readonly values: { readonly x: number; readonly w: number }[]
+  w: number
+  sum: number
+}
+
+/**
+ * The M step (placement.md §2): ln radius of each grade, weighted by the posterior of each way of placing it and by the chance that the grade
+ * was meant. μ = default + C(C + diag(σ²/w))⁻¹(mean − default), C = shared + own; put in order by pooling adjacent violators;
+ * σ² = (12·0.2² + Σ w r²)/(12 + Σ w). The odometer is fitted apart.
+ */
+export function fitGradeScale(q: Matched): { scale: Scale; rows: GradeScaleRow[] } {
+  const grades = gather(q)
   const sigma2 = q.scale.sigma ** 2
-  const soft = [...grades.values()].filter((row) => !row.hard && !row.flat && row.w > 0)
-  // One shift for all grades first, then each grade's own: the shared prior in two steps.
+  const soft = grades.filter((row) => !row.hard && !row.flat)
+  // C is one shift for all and one for each, so the inverse is taken in two steps: the shift first, then each grade's own.
   const precision = soft.reduce((sum, row) => sum + 1 / (OWN + sigma2 / row.w), 0)
   const shift =
     soft.reduce((sum, row) => sum + (row.sum / row.w - row.standard) / (OWN + sigma2 / row.w), 0) /
     (precision + 1 / SHARED)
-  const mu = new Map<string, number>()
+  const fitted = grades.map((row) => {
+    if (row.flat) return row.standard
+    const prior = row.standard + (row.hard ? 0 : shift)
+    return prior + (OWN / (OWN + sigma2 / row.w)) * (row.sum / row.w - prior)
+  })
+  const ordered = inOrder(grades, fitted)
   let squares = PRIOR_WEIGHT * PRIOR_SIGMA ** 2
   let weight = PRIOR_WEIGHT
-  const rows: GradeScaleRow[] = []
-  for (const [name, row] of grades) {
-    if (row.w <= 0) continue
-    const prior = row.standard + (row.hard || row.flat ? 0 : shift)
-    const fitted = row.flat ? row.standard : prior + (OWN / (OWN + sigma2 / row.w)) * (row.sum / row.w - prior)
-    mu.set(name, fitted)
-    const own = row.values.reduce((sum, { x, w }) => sum + w * (x - fitted) ** 2, 0)
+  const own = grades.map((row, g) => {
+    const r2 = row.values.reduce((sum, { x, w }) => sum + w * (x - ordered[g]!) ** 2, 0)
     if (!row.flat) {
-      squares += own
+      squares += r2
       weight += row.w
     }
-    rows.push({
-      grade: name,
-      radius: Math.exp(fitted),
-      spread: Math.sqrt((own + 0.02) / (row.w + 1)),
-      calls: row.values.length,
-    })
-  }
-  const sigma = Math.min(0.5, Math.max(0.08, Math.sqrt(squares / weight)))
-  return { scale: { mu, sigma, odometer: fitOdometer(q) }, rows: rows.sort((a, b) => a.radius - b.radius) }
+    return r2
+  })
+  const sigma = Math.min(MOST_SIGMA, Math.max(LEAST_SIGMA, Math.sqrt(squares / weight)))
+  const rows = grades.map(
+    (row, g): GradeScaleRow => ({
+      grade: row.name,
+      radius: Math.exp(ordered[g]!),
+      spread: Math.sqrt((own[g]! + SPREAD_WEIGHT * sigma ** 2) / (row.w + SPREAD_WEIGHT)),
+      calls: row.values.filter((one) => one.w >= 0.5).length,
+      table: Math.exp(row.standard),
+    }),
+  )
+  const mu = new Map(grades.map((row, g) => [row.name, ordered[g]!]))
+  return { scale: { mu, sigma, odometer: fitOdometer(q) }, rows }
+}
+
+/** Matched radii of each grade, by the table's radius, tightest first. Wrong directions say nothing of grades. */
+function gather(q: Matched): Row[] {
+  const grades = new Map<string, Row>()
+  q.calls.forEach((call, i) => {
+    if (call.kind !== 'corner' || call.grade === null) return
+    for (const node of q.found.nodes[i]!) {
+      if (node.mate !== 0) continue
+      const x = lnRadiusShown(q.places, node.places, call)
+      if (x === null) continue
+      const standard = Math.log(call.grade.radius)
+      const mu = q.scale.mu.get(call.grade.name) ?? standard
+      const w = node.mass * meantShare(mu, call.flat, x, q.scale.sigma)
+      if (!(w > 1e-3)) continue
+      const row = grades.get(call.grade.name) ?? {
+        name: call.grade.name,
+        standard,
+        hard: call.hairpin || call.grade.name === 'square' || call.grade.name.endsWith('°'),
+        flat: call.flat,
+        values: [],
+        w: 0,
+        sum: 0,
+      }
+      row.values.push({ x, w })
+      row.w += w
+      row.sum += w * x
+      grades.set(call.grade.name, row)
+    }
+  })
+  return [...grades.values()].sort((a, b) => a.standard - b.standard)
+}
+
+/** ln of the radius that the call's own grade stands for: of the first part where the call says it changes, of the whole else. */
+function lnRadiusShown(places: readonly Place[], on: readonly number[], call: CallView): number | null {
+  const corners = on
+    .map((p) => places[p]!.feature)
+    .filter((feature): feature is CornerFeature => feature?.kind === 'corner')
+  if (corners.length === 0 || corners.some((corner) => corner.side !== call.side)) return null
+  if (call.change) return Math.log(corners[0]!.radius)
+  const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
+  return Math.log(corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / angle)
+}
+
+/** Faster grades have no lesser radius: pool adjacent violators, weighted. Grades of one table radius keep their own. */
+function inOrder(grades: readonly Row[], fitted: readonly number[]): readonly number[] {
+  if (grades.length === 0) return fitted
+  const free = grades.map(() => Number.POSITIVE_INFINITY)
+  return Array.from(
+    boundedIsotonic({
+      preferred: fitted,
+      weight: grades.map((row) => row.w),
+      low: free.map((bound) => -bound),
+      high: free,
+    }),
+  )
 }
 
 /** Called over road distance, robustly (Cauchy-like weights), pulled to 1 ± 0.1. */
-function fitOdometer(q: {
-  calls: readonly CallView[]
-  places: readonly Place[]
-  found: Alignment
-  scale: Scale
-}): number {
+function fitOdometer(q: Matched): number {
   const pairs: { said: number; gap: number }[] = []
+  const surest = q.found.nodes.map((nodes) => nodes.reduce((most, node) => Math.max(most, node.mass), 0))
   for (let i = 0; i + 1 < q.calls.length; i++) {
     const here = q.found.places[i]!
     const next = q.found.places[i + 1]!
-    const sure = (k: number) => k === 0 || k === q.calls.length - 1 || q.found.posterior[k]! >= 0.5
+    const sure = (k: number) => k === 0 || k === q.calls.length - 1 || surest[k]! >= 0.5
     if (here.length === 0 || next.length === 0 || q.calls[i]!.distance <= 0 || !sure(i) || !sure(i + 1)) continue
     const gap = q.places[next[0]!]!.from - q.places[here.at(-1)!]!.to
     if (gap > 20) pairs.push({ said: q.calls[i]!.distance, gap })

@@ -14,7 +14,7 @@ export const DEFAULT_SIGMA = 0.25
 const GRADE_STEP = 0.45
 /** Background of corner radii and angles, ln. */
 const BACKGROUND = { mean: Math.log(55), sigma: 0.9 }
-const NEVER = -1e9
+export const NEVER = -1e9
 
 export const sig = (x: number): number => 1 / (1 + Math.exp(-x))
 const normal = (x: number, mean: number, sigma: number): number =>
@@ -33,6 +33,14 @@ export function radiusTerm(call: CallView, lnR: number, scale: Scale): number {
   const mu = lnRadius(call, scale)
   if (mu === null) return 0
   return gradeTerm(mu, call.flat, lnR, scale.sigma)
+}
+
+/** Probability that a radius is that of the grade meant, not of a neighbour or of anything. */
+export function meantShare(mu: number, flat: boolean, lnR: number, sigma: number): number {
+  const x = flat ? Math.min(lnR, mu) : lnR
+  const meant = 0.9 * normal(x, mu, sigma)
+  const off = normal(x, mu - GRADE_STEP, sigma) + normal(x, mu + GRADE_STEP, sigma)
+  return meant / (meant + 0.04 * off + 0.02 * normal(x, BACKGROUND.mean, BACKGROUND.sigma))
 }
 
 function gradeTerm(mu: number, flat: boolean, lnR: number, sigma: number): number {
@@ -171,6 +179,10 @@ export const lostPrice = (call: CallView): number =>
 const variance = (gap: Metres, rounding: Metres) => 2 * 25 + rounding ** 2 / 12 + (0.06 * gap) ** 2
 const lognormal = (d: number, median: number, sigma: number) => normal(Math.log(d), Math.log(median), sigma) / d
 
+function saidOver(distance: Metres, gap: Metres, scale: Scale, rounding: Metres): number {
+  return normal(distance, scale.odometer * gap, Math.sqrt(variance(gap, rounding)))
+}
+
 /**
  * ln ratio of what is said between two neighbouring calls against a real gap. `sharp` are gaps to uncalled sharp corners on the way: the
  * distance may lead to one whose call is missing.
@@ -183,9 +195,11 @@ export function pairTerm(
   rounding: Metres,
 ): number {
   if (call.distance > 0) {
-    const near = (g: Metres) => normal(call.distance, scale.odometer * g, Math.sqrt(variance(g, rounding)))
-    const missing = sharp.length === 0 ? 0 : sharp.reduce((sum, g) => sum + near(g), 0) / sharp.length
-    const mixed = sharp.length === 0 ? near(gap) : 0.75 * near(gap) + 0.25 * missing
+    // No closures here: this is the innermost of placement.
+    let missing = 0
+    for (const g of sharp) missing += saidOver(call.distance, g, scale, rounding)
+    const own = saidOver(call.distance, gap, scale, rounding)
+    const mixed = sharp.length === 0 ? own : 0.75 * own + (0.25 * missing) / sharp.length
     return Math.log(((1 - OUTLIER) * mixed + 1e-12) / lognormal(call.distance, 75, 0.8))
   }
   if (call.link !== null) return Math.log((0.9 * 0.98 * sig((35 - gap) / 8) + 1e-6) / 0.3)
@@ -197,7 +211,8 @@ export function skippedPairTerm(calls: readonly CallView[], gap: Metres, scale: 
   let said = 0
   let spread = 0
   let any = false
-  calls.forEach((call, i) => {
+  for (let i = 0; i < calls.length; i++) {
+    const call = calls[i]!
     if (call.distance > 0) any = true
     const between = call.distance > 0 ? call.distance : call.link === null ? 40 : 12
     said += between
@@ -207,7 +222,7 @@ export function skippedPairTerm(calls: readonly CallView[], gap: Metres, scale: 
       said += length
       spread += (0.4 * length) ** 2
     }
-  })
+  }
   if (!any) return 0
   return Math.log(
     ((1 - OUTLIER) * normal(said, scale.odometer * gap, Math.sqrt(spread)) + 1e-12) / lognormal(said, 150, 0.8),

@@ -28,6 +28,10 @@ export interface PlacedCall {
   /** Posterior probability 0…1 that the call belongs here (± 10 m). 1 for anchors. */
   readonly confidence: number
   readonly by: PlacedBy
+  /** Probability that no feature of the road is this call's, 0…1. */
+  readonly nowhere?: number
+  /** The call shares one corner of the road with the call before (−1) or after (1), where the road shows two as one. */
+  readonly mate?: -1 | 0 | 1
 }
 
 export interface Anchor {
@@ -43,6 +47,8 @@ export interface GradeScaleRow {
   /** One standard deviation of ln radius. */
   readonly spread: number
   readonly calls: number
+  /** The table's radius for this grade, for comparison. */
+  readonly table?: Metres
 }
 
 export interface Finding {
@@ -56,6 +62,7 @@ export interface Finding {
     | 'crest-hides-corner'
     | 'call-without-feature'
     | 'caution-absent'
+    | 'anchor-not-held'
   readonly severity: 'warning' | 'hint'
   readonly station: Metres
   /** Call it is about, or the call before it. */
@@ -71,4 +78,16 @@ export interface Placement {
   readonly odometer: number
   /** ln of the evidence; comparable between systems on the same road. */
   readonly evidence: number
+  /** Spread of the crew's grades, one standard deviation of ln radius, all grades together. */
+  readonly spread?: number
+  /** Probability that some call names each feature of the road, parallel to route.features. */
+  readonly called?: readonly number[]
+  /** Hand anchors that could not be held, and why. */
+  readonly unheld?: readonly UnheldAnchor[]
+}
+
+export interface UnheldAnchor {
+  readonly anchor: Anchor
+  /** It crosses a newer anchor; its call is no longer in the notes; the road does not reach so far. */
+  readonly reason: 'crosses' | 'call-gone' | 'off-road'
 }

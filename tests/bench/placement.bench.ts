@@ -1,3 +1,6 @@
+import { parseNotes } from '../../server/notes/parseNotes.ts'
+import { placeCalls } from '../../server/placement/placeCalls.ts'
+import { buildRoute } from '../../server/route/buildRoute.ts'
 import { type CalledRoadOptions, calledRoad } from '../made/calledRoad.ts'
 import { calibration, type Scored, scoreAudit, scorePlacement } from '../made/scorePlacement.ts'
 
@@ -17,6 +20,41 @@ export async function run(): Promise<void> {
   }
   console.table(rows)
   for (const first of [1, 101]) audited(first)
+  timedLong()
+}
+
+/** 100 and 300 km of one fix a second: from the drive to placed calls. Processor time, as others may be working beside. */
+function timedLong(): void {
+  const rows = [100, 300].map((km) => {
+    const stage = calledRoad({ seed: 5, hard: true, length: km * 1000 })
+    let route = buildRoute(stage.draft)
+    const build = processorMs(() => {
+      route = buildRoute(stage.draft)
+    })
+    const { notes } = parseNotes(stage.notes, {})
+    const once = processorMs(() => placeCalls(notes, route, { fitScale: false }))
+    const place = processorMs(() => placeCalls(notes, route))
+    return {
+      km,
+      calls: notes.calls.length,
+      features: route.features.length,
+      'build ms': build,
+      'one pass ms': once,
+      'place ms': place,
+    }
+  })
+  console.table(rows)
+}
+
+/** Least of three. */
+function processorMs(run: () => unknown): number {
+  const took = [0, 1, 2].map(() => {
+    const before = process.cpuUsage()
+    run()
+    const { user, system } = process.cpuUsage(before)
+    return Math.round((user + system) / 1000)
+  })
+  return Math.min(...took)
 }
 
 function measured(condition: string, first: number, options: Omit<CalledRoadOptions, 'seed'>) {
