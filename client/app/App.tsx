@@ -1,14 +1,34 @@
-import { Suspense, useEffect, useState } from 'react'
+import { lazy, Suspense, useEffect, useState } from 'react'
 import type { StageDetail } from '../../server/api/wire.ts'
 import { request } from '../connection/request.ts'
 import { StagesPage } from '../library/StagesPage.tsx'
 import { PAGES } from './pages.ts'
-import { followLinks, go, usePlace } from './router.ts'
+import { followLinks, go, type Place, usePlace } from './router.ts'
 
 const LAST_STAGE = 'say-when.stage'
 
+const ClubPage = lazy(() => import('../sessions/ClubPage.tsx'))
+
 export function App() {
   const place = usePlace()
+  return place.page === 'club' ? <ClubShell path={location.pathname} /> : <StageShell place={place} />
+}
+
+/** The club stands by itself: phones reach nothing but it. */
+function ClubShell({ path }: { path: string }) {
+  useEffect(() => {
+    document.title = 'Club · Say When'
+  }, [])
+  return (
+    <div className={path === '/club/screen' ? 'dusk shell' : 'shell'}>
+      <Suspense fallback={<main aria-busy="true">Opening the club …</main>}>
+        <ClubPage path={path} />
+      </Suspense>
+    </div>
+  )
+}
+
+function StageShell({ place }: { place: Place }) {
   const stageId = place.stageId ?? localStorage.getItem(LAST_STAGE)
   const [title, setTitle] = useState<string | null>(null)
   const page = PAGES.find((one) => one.id === place.page && place.stageId !== null)
@@ -53,6 +73,7 @@ export function App() {
                 {one.title}
               </a>
             ))}
+          <a href="/club/host">Club</a>
         </nav>
         <span className="where">{title ?? ' '}</span>
       </header>

@@ -6,8 +6,9 @@ export interface Place {
   readonly query: URLSearchParams
 }
 
-/** "/stages/ID/fit?t=12" → page fit of stage ID; "/" → stages. */
+/** "/stages/ID/fit?t=12" → page fit of stage ID; "/club…" → the club; "/" → stages. */
 export function readPlace(path: string, search: string): Place {
+  if (/^\/club(\/|$)/.test(path)) return { page: 'club', stageId: null, query: new URLSearchParams(search) }
   const match = /^\/stages\/([a-z0-9-]+)\/([a-z-]+)\/?$/.exec(path)
   return { page: match?.[2] ?? 'stages', stageId: match?.[1] ?? null, query: new URLSearchParams(search) }
 }

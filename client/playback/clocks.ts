@@ -1,4 +1,6 @@
 import type { AudioTime, EpochTime, Seconds, StageTime } from '../../server/units.ts'
+import type { AudioReading } from './audioClock.ts'
+import type { PageTime } from './serverClock.ts'
 
 /** Where the stage clock stands on the sound card's clock. `rate` is 1 while riding, 0 while held: sound is never stretched. */
 export interface Anchor {
@@ -40,4 +42,18 @@ export function audioHeard(context: AudioContext): AudioTime {
 /** The wall clock, seconds since 1970. */
 export function epochNow(): EpochTime {
   return (Date.now() / 1000) as EpochTime
+}
+
+/** This page's steady clock, seconds. */
+export function pageNow(): PageTime {
+  return performance.now() / 1000
+}
+
+/** What is being heard, on both clocks at once. Browsers that state no output time hold back what they call their output latency. */
+export function audioReading(context: AudioContext): AudioReading {
+  const { contextTime, performanceTime } = context.getOutputTimestamp?.() ?? {}
+  if (contextTime && performanceTime && context.state === 'running') {
+    return { audio: contextTime as AudioTime, page: performanceTime / 1000 }
+  }
+  return { audio: audioHeard(context), page: pageNow() }
 }

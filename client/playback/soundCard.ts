@@ -1,5 +1,6 @@
 import type { AudioTime } from '../../server/units.ts'
-import { audioHeard, audioNow } from './clocks.ts'
+import type { AudioReading } from './audioClock.ts'
+import { audioHeard, audioNow, audioReading } from './clocks.ts'
 
 /** A sound on its way or being heard. */
 export interface Sounding {
@@ -19,6 +20,8 @@ export interface SoundCard {
   /** One tick of the count at `at`; the last is higher. */
   tick(at: AudioTime, last: boolean): Sounding
   resume(): Promise<void>
+  /** The card's clock and the page's at one moment; null while the card stands still. */
+  reading?(): AudioReading | null
   close(): void
 }
 
@@ -84,6 +87,7 @@ export function webSoundCard(fetchClip: (clip: string) => Promise<ArrayBuffer> =
       return { stop: (when) => tone.stop(when) }
     },
     resume: () => context.resume(),
+    reading: () => (context.state === 'running' ? audioReading(context) : null),
     close: () => void context.close(),
   }
 }

@@ -44,7 +44,7 @@ const WAIT = { first: 0.15, growth: 1.6, most: 1 }
 /** A gap in the page's own ticking longer than this is sleep. */
 const ASLEEP: Seconds = 3
 /** No answer for so long: the connection is dead, whatever the system says. */
-const DEAF: Seconds = 6
+const DEAF: Seconds = 12
 const TICK: Seconds = 0.5
 /** Closed with one of these, coming back by itself would be no use. */
 const FINAL = new Set([1000, 4003, 4004, 4006])
@@ -126,6 +126,7 @@ export class ClubLink {
   private open(): void {
     const socket = this.deps.connect()
     this.socket = socket
+    this.heard = this.deps.now()
     socket.onopen = () => {
       this.heard = this.deps.now()
       const seen = this.me ? this.room.seq : 0
@@ -149,7 +150,7 @@ export class ClubLink {
   private lost(code: number, reason: string): void {
     this.socket = null
     this.exchanges.stop()
-    for (const resolve of this.acts.values()) resolve('The connection broke; try again.')
+    for (const resolve of this.acts.values()) resolve('The connection broke; try again if nothing happened.')
     this.acts.clear()
     if (this.stopped || this.status === 'refused' || this.status === 'over') return
     if (FINAL.has(code)) {
@@ -267,8 +268,8 @@ export class ClubLink {
     this.changed()
   }
 
-  /** Ends a connection that no longer answers; the next is opened at once. */
-  private breakOff(): void {
+  /** Ends a connection that no longer answers, or of which the system says so; the next is opened at once. */
+  breakOff(): void {
     const socket = this.socket
     this.lost(1006, 'no answer')
     socket?.close()

@@ -104,7 +104,7 @@ export class ClubSound {
     const line = begins < 0 ? 0 : begins + 3
     for (const k of COUNT) {
       const at = line + k
-      if (at >= stage(from) && at < stage(until)) {
+      if (!this.muted && at >= stage(from) && at < stage(until)) {
         const server = (segment.at + at - segment.pos) as EpochTime
         const when = this.when(server)
         this.keep({ call: -1, server, audio: when, clip: null }, 0.3, this.deps.card.tick(when, k === 0), segment)

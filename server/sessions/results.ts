@@ -1,3 +1,4 @@
+import type { StageTime } from '../units.ts'
 import type { Part } from './board.ts'
 import type { ClubPlan } from './clubPlan.ts'
 import type { RunView } from './clubWire.ts'
@@ -13,8 +14,9 @@ export function askedOf(run: RunView, plan: ClubPlan, member: Member, members: R
 export const sameCrew = (one: Member, other: Member | undefined): boolean =>
   other !== undefined && (one.id === other.id || (one.crew !== null && one.crew === other.crew))
 
-/** What each member did in a run, as the board counts it. */
-export function partsOf(room: Room, run: RunView, plan: ClubPlan): Part[] {
+/** What each member did in a run up to stage time `until`, as the board counts it: a call not reached is not missed. */
+export function partsOf(room: Room, run: RunView, plan: ClubPlan, until: StageTime): Part[] {
+  const passed = new Set(plan.calls.filter((call) => call.start < until).map((call) => call.index))
   const parts: Part[] = []
   for (const [id, doings] of room.doings.get(run.id) ?? []) {
     const member = room.members.get(id)
@@ -25,9 +27,9 @@ export function partsOf(room: Room, run: RunView, plan: ClubPlan): Part[] {
       name: member.name,
       shown: member.shown,
       errors,
-      asked: askedOf(run, plan, member, room.members),
+      asked: askedOf(run, plan, member, room.members).filter((call) => passed.has(call)),
       right: doings.answers.filter((one) => one.right).length,
-      questions: doings.answers.length === 0 ? 0 : run.quiz.length,
+      questions: doings.answers.length === 0 ? 0 : run.quiz.filter((item) => passed.has(item.call)).length,
       vote: doings.vote,
     })
   }

@@ -11,6 +11,7 @@ import type { RoomLog } from './roomLog.ts'
 import { runEnds } from './runTimeline.ts'
 import { fingerprint, makeSecret, matches } from './secrets.ts'
 import { spreadOf } from './tapScore.ts'
+import { positionAt } from './timeline.ts'
 import { RefusedAct, trainerAct } from './trainerAct.ts'
 
 export const MOST_MEMBERS = 400
@@ -218,7 +219,9 @@ export class RoomHost {
     const { run, timeline } = this.room.state
     const plan = run && this.deps.shelf.get(timeline.at(-1)?.plan ?? run.plans[0]!.id)
     this.boardDirty = false
-    if (run && plan) this.tell({ kind: 'board', board: makeBoard(run, plan.calls, partsOf(this.room, run, plan)) })
+    if (!run || !plan) return
+    const until = positionAt(timeline, this.deps.now()) ?? plan.begins
+    this.tell({ kind: 'board', board: makeBoard(run, plan.calls, partsOf(this.room, run, plan, until)) })
   }
 
   /** Several times a second: the board when a run is over, and who is in when that has changed. */
