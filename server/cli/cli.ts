@@ -5,6 +5,7 @@ import { cuesCommand } from './cuesCommand.ts'
 import { fitCommand } from './fitCommand.ts'
 import { placeCommand } from './placeCommand.ts'
 import { planCommand } from './planCommand.ts'
+import { printCommand } from './printCommand.ts'
 import { readCommand } from './readCommand.ts'
 import { InputFault } from './readStage.ts'
 import { CallFault } from './readTarget.ts'
@@ -28,6 +29,7 @@ const INPUT_FAULTS = new Set([
   'UnreachableTarget',
   'StageProblem',
   'SpeechError',
+  'PrintError',
   'UnknownCar',
   'UnknownSurface',
 ])
@@ -50,6 +52,7 @@ export async function runCli(argv: readonly string[], streams: Streams): Promise
     fitCommand,
     speakCommand,
     cuesCommand,
+    printCommand,
   ]) {
     program.addCommand(
       command(streams).exitOverride().configureOutput({ writeOut: streams.out, writeErr: streams.err }),
