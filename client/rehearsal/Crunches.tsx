@@ -28,6 +28,7 @@ export function Crunches({ plan, worst, units, jump, apply }: Props) {
               <button type="button" onClick={() => jump(call.start, first)}>
                 show
               </button>
+              {plan.ways === undefined && <span className="soft">working out ways out of it …</span>}
               {(plan.ways?.[i] ?? []).map((way) => (
                 <Way key={way.sentence} way={way} plan={plan} apply={apply} />
               ))}

@@ -22,6 +22,7 @@ const KEPT = [
 const ONE_STEP_MS = 900
 const SAVE_AFTER_MS = 500
 const COMPARE_AFTER_MS = 250
+const FULL_AFTER_MS = 150
 
 type Asked = PlanRequest
 
@@ -31,37 +32,50 @@ const keptOf = (stage: StageDetail | null): PlanRequest =>
 
 /** The run a crew is fitting: asked for, planned at once, then on the voice; compared in every wording; kept with the stage; undone. */
 export function useFitRun(stageId: string, stage: StageDetail | null) {
-  const [asked, setAsked] = useState<Asked>({ full: true })
+  const [asked, setAsked] = useState<Asked>({})
   const [plan, setPlan] = useState<PlanDocument | null>(null)
   const [fit, setFit] = useState<FitDocument | null>(null)
   const [progress, setProgress] = useState<{ done: number; total: number } | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
   const [past, setPast] = useState<readonly Asked[]>([])
+  const unsaved = useRef<(() => void) | null>(null)
   const lastStep = useRef({ at: 0, keys: '' })
 
-  // At once on what is known, then on the voice that will be heard.
+  // At once on what is known; explained, with ways out, once the slider rests; then on the voice that will be heard.
   useEffect(() => {
     let alive = true
-    changePlan(stageId, asked)
-      .then(async (first) => {
-        if (!alive) return
-        setPlan(first)
-        setProblem(null)
-        if (first.speech !== 'estimated') return
-        const voiced = await prepareSpeech(stageId, asked, (done, total) => alive && setProgress({ done, total }))
-        if (alive) setPlan(voiced)
-      })
-      .catch((error: Error) => alive && !(error instanceof Superseded) && setProblem(error.message))
-      .finally(() => alive && setProgress(null))
+    let rest: ReturnType<typeof setTimeout> | undefined
+    const failed = (error: Error) => {
+      if (alive && !(error instanceof Superseded)) setProblem(error.message)
+    }
+    const full = async (): Promise<void> => {
+      const first = await changePlan(stageId, { ...asked, full: true })
+      if (!alive) return
+      setPlan(first)
+      if (first.speech !== 'estimated') return
+      const voiced = await prepareSpeech(
+        stageId,
+        { ...asked, full: true },
+        (done, total) => alive && setProgress({ done, total }),
+      ).finally(() => setProgress(null))
+      if (alive) setPlan(voiced)
+    }
+    changePlan(stageId, asked).then((quick) => {
+      if (!alive) return
+      setPlan(quick)
+      setProblem(null)
+      rest = setTimeout(() => void full().catch(failed), FULL_AFTER_MS)
+    }, failed)
     return () => {
       alive = false
+      clearTimeout(rest)
     }
   }, [stageId, asked])
 
   const settled = plan && plan.speech !== 'estimated' ? plan.run.averageSpeed : null
   useEffect(() => {
     if (settled === null) return
-    const { target: _, wording: __, full: ___, ...others } = asked
+    const { target: _, wording: __, ...others } = asked
     const wait = setTimeout(() => {
       request<FitDocument>(
         `/stages/${stageId}/fit`,
@@ -71,17 +85,30 @@ export function useFitRun(stageId: string, stage: StageDetail | null) {
     return () => clearTimeout(wait)
   }, [stageId, settled, asked])
 
+  // Saved once the crew rests, and at once when the page is left: nothing agreed is lost to a quick hand.
   useEffect(() => {
-    if (!stage || Object.keys(asked).length === 1) return
+    if (!stage || Object.keys(asked).length === 0) return
     const settings = {
       ...keptOf(stage),
       ...Object.fromEntries(KEPT.filter((key) => key in asked).map((key) => [key, asked[key]])),
     }
-    const wait = setTimeout(() => {
-      request(`/stages/${stageId}`, send('PATCH', { settings })).catch((error: Error) => setProblem(error.message))
-    }, SAVE_AFTER_MS)
-    return () => clearTimeout(wait)
+    let saved = false
+    const save = () => {
+      if (saved) return
+      saved = true
+      request(`/stages/${stageId}`, { ...send('PATCH', { settings }), keepalive: true }).catch((error: Error) =>
+        setProblem(error.message),
+      )
+    }
+    unsaved.current = save
+    const wait = setTimeout(save, SAVE_AFTER_MS)
+    addEventListener('pagehide', save)
+    return () => {
+      clearTimeout(wait)
+      removeEventListener('pagehide', save)
+    }
   }, [stageId, stage, asked])
+  useEffect(() => () => unsaved.current?.(), [])
 
   const ask = useCallback(
     (change: PlanRequest) => {
