@@ -25,5 +25,6 @@ export async function main(argv: readonly string[]): Promise<void> {
     err: (text) => process.stderr.write(text),
     clips: join(home(), 'clips'),
     random: Math.random,
+    now: () => Date.now() / 1000,
   })
 }

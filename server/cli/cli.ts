@@ -1,5 +1,6 @@
 import { Command, CommanderError } from 'commander'
 import { SpeechError } from '../speech/speechEngine.ts'
+import { bundleCommand } from './bundleCommand.ts'
 import { checkCommand } from './checkCommand.ts'
 import { cuesCommand } from './cuesCommand.ts'
 import { fitCommand } from './fitCommand.ts'
@@ -20,6 +21,8 @@ export interface Streams {
   readonly clips: string
   /** Random numbers in [0, 1). */
   readonly random: () => number
+  /** Seconds since 1970. */
+  readonly now: () => number
 }
 
 /** Errors that say in one sentence what is wrong with the input: the input is at fault, not the program. */
@@ -30,6 +33,7 @@ const INPUT_FAULTS = new Set([
   'StageProblem',
   'SpeechError',
   'PrintError',
+  'LibraryError',
   'UnknownCar',
   'UnknownSurface',
 ])
@@ -53,6 +57,7 @@ export async function runCli(argv: readonly string[], streams: Streams): Promise
     speakCommand,
     cuesCommand,
     printCommand,
+    bundleCommand,
   ]) {
     program.addCommand(
       command(streams).exitOverride().configureOutput({ writeOut: streams.out, writeErr: streams.err }),

@@ -3,18 +3,12 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, s
 import { basename, join } from 'node:path'
 import type { Anchor } from '../placement/placement.ts'
 import type { EpochTime } from '../units.ts'
+import { LibraryError } from './libraryError.ts'
+import { openBundle } from './openBundle.ts'
 import { StageIndex } from './stageIndex.ts'
 import { writeWhole } from './writeWhole.ts'
 
-/** A library request that cannot be met: what, where, how to mend. `status` is the HTTP status that says the same. */
-export class LibraryError extends Error {
-  override readonly name = 'LibraryError'
-  readonly status: number
-  constructor(message: string, status: number) {
-    super(message)
-    this.status = status
-  }
-}
+export { LibraryError }
 
 export interface StageFolder {
   readonly id: string
@@ -197,6 +191,17 @@ export class StageLibrary {
   saveAnchors(id: string, anchors: readonly Anchor[]): void {
     const folder = this.path(id)
     this.guard(() => writeWhole(join(folder, 'anchors.json'), JSON.stringify(anchors)))
+  }
+
+  /** A bundle as a new stage beside those that are there; never over one. Resolves to its id and the names that no stage holds. Rejects with LibraryError. */
+  async openBundle(zip: string): Promise<{ id: string; leftOut: string[] }> {
+    const incoming = join(this.folder, 'stages', `.incoming-${randomBytes(6).toString('hex')}`)
+    const { leftOut } = await openBundle(zip, incoming)
+    const stage = readJson(join(incoming, 'stage.json')) as { title?: unknown } | undefined
+    const id = `${slug(typeof stage?.title === 'string' ? stage.title : 'stage')}-${randomBytes(3).toString('hex')}`
+    this.guard(() => renameSync(incoming, join(this.folder, 'stages', id)))
+    this.index.put(this.entryOnDisk(id))
+    return { id, leftOut }
   }
 
   /** To the trash, never erased. */
