@@ -1,9 +1,18 @@
 import { useState } from 'react'
 import type { VersionSummary } from '../../server/api/wire.ts'
 import { request } from '../connection/request.ts'
+import { Difference } from './Difference.tsx'
 
 /** Earlier texts of a stage's notes: shown whole, and put back as one change of the text, so that undo returns. */
-export function Versions({ stageId, restore }: { stageId: string; restore: (text: string) => void }) {
+export function Versions({
+  stageId,
+  current,
+  restore,
+}: {
+  stageId: string
+  current: () => string
+  restore: (text: string) => void
+}) {
   const [list, setList] = useState<readonly VersionSummary[] | null>(null)
   const [shown, setShown] = useState<{ id: string; text: string } | null>(null)
   return (
@@ -40,7 +49,8 @@ export function Versions({ stageId, restore }: { stageId: string; restore: (text
       )}
       {shown && (
         <div className="stack">
-          <pre className="small">{shown.text}</pre>
+          <p className="small">That version on the left, the notes as they stand on the right.</p>
+          <Difference before={shown.text} after={current()} label="What changed since that version" />
           <button type="button" onClick={() => restore(shown.text)}>
             restore this version
           </button>

@@ -1,17 +1,29 @@
 import type { EditorView } from '@codemirror/view'
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react'
 import type { PlacementView, PlanDocument, RoadTable, StageDetail, VocabularyEntry } from '../../server/api/wire.ts'
-import type { Diagnostic, ParsedNotes } from '../../server/notes/notes.ts'
+import type { Fix, GradeSystem, ParsedNotes } from '../../server/notes/notes.ts'
 import { changePlan, parseNotes, Superseded } from '../connection/live.ts'
 import { request, send } from '../connection/request.ts'
-import { clockInWords } from '../look/words.ts'
 import { HeightProfile } from '../routes/HeightProfile.tsx'
 import { PlanView } from '../routes/PlanView.tsx'
+import { certainChanges } from './acceptCertain.ts'
 import { Autosave, type SaveState } from './autosave.ts'
+import { Conflict } from './Conflict.tsx'
+import { Doubts } from './Doubts.tsx'
 import { readDraft } from './draftStore.ts'
-import { applyAll, createEditor, type LineTimes, light, showParse, showTimes } from './notesEditor.ts'
+import { Findings } from './Findings.tsx'
+import { lineTimes, rangeOf, shortText } from './lineTimes.ts'
+import { applyAsOne, changesOf, createEditor, light, selectKind, showParse, showTimes } from './notesEditor.ts'
+import { playInTurn } from './playInTurn.ts'
+import { Tools } from './Tools.tsx'
 import { Versions } from './Versions.tsx'
+import { Wordings } from './Wordings.tsx'
 import './write.css'
+
+interface Renumbered {
+  readonly edits: readonly Fix[]
+  readonly system: GradeSystem
+}
 
 /** Doubts that need more than a keystroke's time are looked for when typing rests. */
 const REST_MS = 700
@@ -60,6 +72,8 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   const [plan, setPlan] = useState<PlanDocument | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
   const [lit, setLit] = useState<number | null>(null)
+  const [pins, setPins] = useState<readonly string[]>(stage.settings.pins)
+  const saver = useRef<Autosave | null>(null)
   const latest = useRef<ParsedNotes | null>(null)
   const vocabulary = useRef<readonly VocabularyEntry[]>([])
 
@@ -102,6 +116,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       setSaved({ state, sentence: sentence ?? '' })
       if (state === 'saved') refreshRoad()
     })
+    saver.current = autosave
     const editor = createEditor(host.current!, start, {
       changed: (text) => {
         autosave.change(text)
@@ -112,6 +127,13 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
         setLit(call?.index ?? null)
       },
       vocabulary: () => vocabulary.current,
+      turned: (fastest) => {
+        const gradeSystem = { ...stage.settings.gradeSystem, fastest }
+        void request(`/stages/${stage.id}`, send('PATCH', { settings: { gradeSystem } })).then(
+          () => read(editor.state.doc.toString()),
+          (error: Error) => setProblem(error.message),
+        )
+      },
     })
     view.current = editor
     read(start)
@@ -131,6 +153,39 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   useEffect(() => {
     if (view.current && plan) showTimes(view.current, lineTimes(plan))
   }, [plan])
+
+  const change = (settings: Partial<StageDetail['settings']>) =>
+    request<StageDetail>(`/stages/${stage.id}`, send('PATCH', { settings }))
+  const acceptAll = async () => {
+    const editor = view.current
+    if (!editor || !parsed) return
+    const before = editor.state.doc
+    // Whether it was dictated is decided once: the evidence is gone when the fixes are in.
+    if (parsed.notes.dictated && stage.settings.dictated === undefined) await change({ dictated: true })
+    const changes = await certainChanges(before.toString(), (text) => parseNotes(stage.id, text, true))
+    if (editor.state.doc.eq(before)) applyAsOne(editor, changes)
+  }
+  const renumber = async () => {
+    const editor = view.current
+    if (!editor) return
+    const before = editor.state.doc
+    const { edits, system } = await request<Renumbered>(
+      `/stages/${stage.id}/notes/renumber`,
+      send('POST', { text: before.toString() }),
+    )
+    if (editor.state.doc.eq(before)) applyAsOne(editor, changesOf(edits, before.length), system.fastest)
+  }
+  const speakLine = async () => {
+    const editor = view.current
+    if (!editor) return
+    const line = editor.state.doc.lineAt(editor.state.selection.main.head)
+    const { clips } = await request<{ clips: { hash: string }[] }>(
+      `/stages/${stage.id}/notes/say`,
+      send('POST', { text: editor.state.doc.toString(), from: line.from, to: line.to }),
+    )
+    playInTurn(clips.map((clip) => `/api/clips/${clip.hash}`))
+  }
+  const tell = (error: unknown) => !(error instanceof Superseded) && setProblem((error as Error).message)
 
   const certain = useMemo(() => (parsed?.diagnostics ?? []).filter((one) => one.certain && one.fix), [parsed])
   const jumpTo = (call: number) => {
@@ -176,17 +231,53 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
           </p>
           <div className="row">
             {certain.length > 0 && (
-              <button type="button" onClick={() => view.current && applyAll(view.current, certain)}>
+              <button type="button" onClick={() => void acceptAll().catch(tell)}>
                 accept {certain.length} certain {certain.length === 1 ? 'fix' : 'fixes'}
               </button>
             )}
             <Versions
               stageId={stage.id}
+              current={() => view.current?.state.doc.toString() ?? ''}
               restore={(text) =>
                 view.current?.dispatch({ changes: { from: 0, to: view.current.state.doc.length, insert: text } })
               }
             />
           </div>
+          <Tools
+            find={(kind) => (view.current && parsed ? selectKind(view.current, parsed, kind) : 0)}
+            renumber={() => void renumber().catch(tell)}
+            speak={() => void speakLine().catch(tell)}
+            fastest={parsed?.notes.system.fastest ?? null}
+          />
+          <Wordings
+            stageId={stage.id}
+            text={() => view.current?.state.doc.toString() ?? ''}
+            pins={pins}
+            pin={async (what, never) => {
+              const next = never ? [...new Set([...pins, what])] : pins.filter((one) => one !== what)
+              await change({ pins: next })
+              setPins(next)
+              refreshRoad()
+            }}
+          />
+          {saved.state === 'conflict' && (
+            <Conflict
+              stageId={stage.id}
+              own={() => view.current?.state.doc.toString() ?? ''}
+              settle={({ keep, text, revision }) => {
+                const editor = view.current
+                if (keep === 'other' && editor)
+                  applyAsOne(
+                    editor,
+                    changesOf(
+                      [{ label: '', from: 0, to: editor.state.doc.length, insert: text }],
+                      editor.state.doc.length,
+                    ),
+                  )
+                saver.current?.settle(text, revision)
+              }}
+            />
+          )}
           {parsed && (
             <Doubts
               diagnostics={parsed.diagnostics}
@@ -217,87 +308,5 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
         {placed && <Findings placed={placed} jump={jumpTo} />}
       </section>
     </main>
-  )
-}
-
-function rangeOf(parsed: ParsedNotes | null, call: number | null): { from: number; to: number } | null {
-  const found = call === null ? undefined : parsed?.notes.calls[call]
-  return found ? { from: found.from, to: found.to } : null
-}
-
-/** Words of a call on a map: without the distance that ends it. */
-const shortText = (text: string): string => text.replace(/\s+/g, ' ').replace(/[,\s]*(\d+|->|→|into|and|&|-)\s*$/i, '')
-
-function lineTimes(plan: PlanDocument): Map<number, LineTimes> {
-  const by = new Map<number, LineTimes>()
-  for (const call of plan.calls) {
-    const known = by.get(call.line)
-    const over = call.late > 0.2 ? `${call.late.toFixed(1)} s over` : ''
-    by.set(call.line, { said: known?.said ?? clockInWords(call.start), over: over || (known?.over ?? '') })
-  }
-  return by
-}
-
-function Doubts({
-  diagnostics,
-  text,
-  reasons,
-  jump,
-}: {
-  diagnostics: readonly Diagnostic[]
-  text: string
-  reasons: ParsedNotes['notes']['reasons']
-  jump: (offset: number) => void
-}) {
-  const line = (offset: number) => text.slice(0, offset).split('\n').length
-  return (
-    <details open={diagnostics.length > 0 && diagnostics.length < 6}>
-      <summary>
-        {diagnostics.length === 0
-          ? 'Nothing doubtful; how it was read'
-          : `${diagnostics.length} doubtful ${diagnostics.length === 1 ? 'place' : 'places'}`}
-      </summary>
-      <ul className="small">
-        {diagnostics.slice(0, 200).map((one) => (
-          <li key={`${one.from}-${one.code}`}>
-            <button type="button" className="quiet" onClick={() => jump(one.from)}>
-              line {line(one.from)}
-            </button>{' '}
-            {one.message}
-          </li>
-        ))}
-        {reasons.map((reason) => (
-          <li key={reason.says} className="soft">
-            {reason.says}
-          </li>
-        ))}
-      </ul>
-    </details>
-  )
-}
-
-function Findings({ placed, jump }: { placed: PlacementView; jump: (call: number) => void }) {
-  const { findings } = placed
-  return (
-    <div className="findings">
-      <h2>
-        {findings.length === 0
-          ? 'Notes and road agree'
-          : `Notes against road: ${findings.length} ${findings.length === 1 ? 'finding' : 'findings'}`}
-      </h2>
-      <ul>
-        {findings.map((finding) => (
-          <li key={`${finding.station}-${finding.code}`}>
-            {finding.call === null ? (
-              finding.message
-            ) : (
-              <button type="button" className="quiet" onClick={() => jump(finding.call!)}>
-                {finding.message}
-              </button>
-            )}
-          </li>
-        ))}
-      </ul>
-    </div>
   )
 }

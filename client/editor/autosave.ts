@@ -28,6 +28,14 @@ export class Autosave {
     this.later(PAUSE_MS)
   }
 
+  /** A conflict was settled on this text: it is saved over the revision that was shown. */
+  settle(text: string, revision: number): void {
+    this.revision = revision
+    this.pending = text
+    this.tell('saving')
+    void this.save()
+  }
+
   private later(wait: number): void {
     if (this.timer !== null) clearTimeout(this.timer)
     this.timer = setTimeout(() => void this.save(), wait)

@@ -1,15 +1,25 @@
-import { autocompletion, type CompletionContext, closeBrackets } from '@codemirror/autocomplete'
-import { defaultKeymap, history, historyKeymap } from '@codemirror/commands'
+import { autocompletion, type CompletionContext } from '@codemirror/autocomplete'
+import { defaultKeymap, history, historyKeymap, invertedEffects, isolateHistory } from '@codemirror/commands'
 import { forceLinting, linter, lintKeymap, type Diagnostic as Mark, setDiagnostics } from '@codemirror/lint'
-import { EditorState, RangeSetBuilder, StateEffect, StateField } from '@codemirror/state'
-import { Decoration, type DecorationSet, EditorView, GutterMarker, gutter, keymap } from '@codemirror/view'
+import { ChangeSet, EditorSelection, EditorState, RangeSetBuilder, StateEffect, StateField } from '@codemirror/state'
+import {
+  Decoration,
+  type DecorationSet,
+  drawSelection,
+  EditorView,
+  GutterMarker,
+  gutter,
+  keymap,
+} from '@codemirror/view'
 import type { VocabularyEntry } from '../../server/api/wire.ts'
-import type { Diagnostic, ParsedNotes } from '../../server/notes/notes.ts'
+import type { Diagnostic, Fix, ParsedNotes } from '../../server/notes/notes.ts'
 
 /** What stands beside a line: when its first call is said, and what is over. */
 export interface LineTimes {
   readonly said: string
   readonly over: string
+  /** Every call of the line with its second and its lateness. */
+  readonly all: string
 }
 
 const setMarks = StateEffect.define<DecorationSet>()
@@ -54,18 +64,21 @@ const times = StateField.define<ReadonlyMap<number, LineTimes>>({
 class TimeMarker extends GutterMarker {
   private readonly text: string
   private readonly className: string
-  constructor(text: string, className: string) {
+  private readonly title: string
+  constructor(text: string, className: string, title = '') {
     super()
     this.text = text
     this.className = className
+    this.title = title
   }
   override eq(other: TimeMarker): boolean {
-    return other.text === this.text && other.className === this.className
+    return other.text === this.text && other.className === this.className && other.title === this.title
   }
   override toDOM(): Node {
     const span = document.createElement('span')
     span.textContent = this.text
     span.className = this.className
+    span.title = this.title
     return span
   }
 }
@@ -75,7 +88,7 @@ const timeGutter = gutter({
   lineMarker: (view, line) => {
     const found = view.state.field(times).get(view.state.doc.lineAt(line.from).number)
     if (!found) return null
-    return new TimeMarker(found.over || found.said, found.over ? 'over' : 'said')
+    return new TimeMarker(found.over || found.said, found.over ? 'over' : 'said', found.all)
   },
   lineMarkerChange: (update) =>
     update.transactions.some((transaction) => transaction.effects.some((effect) => effect.is(setTimes))),
@@ -84,6 +97,14 @@ const timeGutter = gutter({
 
 const KIND_CLASSES: Readonly<Record<string, string>> = {
   corner: 'note-corner',
+  change: 'note-change',
+  length: 'note-change',
+  crest: 'note-thing',
+  landmark: 'note-thing',
+  object: 'note-thing',
+  surface: 'note-thing',
+  width: 'note-thing',
+  warning: 'note-warning',
   distance: 'note-distance',
   link: 'note-link',
   unknown: 'note-unknown',
@@ -93,7 +114,17 @@ export interface EditorHooks {
   readonly changed: (text: string) => void
   readonly cursor: (offset: number) => void
   readonly vocabulary: () => readonly VocabularyEntry[]
+  /** The number scale was turned round, or back by undo: which end is fast now. */
+  readonly turned: (fastest: 'high' | 'low') => void
 }
+
+/** The scale's fast end changes with the text that was renumbered, and goes back when that is undone. */
+const gradesTurned = StateEffect.define<'high' | 'low'>()
+const turnedBack = invertedEffects.of((transaction) =>
+  transaction.effects.flatMap((effect) =>
+    effect.is(gradesTurned) ? [gradesTurned.of(effect.value === 'high' ? 'low' : 'high')] : [],
+  ),
+)
 
 /** The notes editor: plain text with what was understood laid over it. */
 export function createEditor(parent: HTMLElement, text: string, hooks: EditorHooks): EditorView {
@@ -103,7 +134,11 @@ export function createEditor(parent: HTMLElement, text: string, hooks: EditorHoo
       doc: text,
       extensions: [
         history(),
-        closeBrackets(),
+        // Carriage returns stay characters of the text, so that what is saved is byte for byte what was opened, and ranges agree with the server's.
+        EditorState.lineSeparator.of('\n'),
+        EditorState.allowMultipleSelections.of(true),
+        drawSelection(),
+        turnedBack,
         keymap.of([...defaultKeymap, ...historyKeymap, ...lintKeymap]),
         EditorView.lineWrapping,
         EditorView.contentAttributes.of({ 'aria-label': 'Pace notes', spellcheck: 'false', autocapitalize: 'off' }),
@@ -114,6 +149,8 @@ export function createEditor(parent: HTMLElement, text: string, hooks: EditorHoo
         linter(null),
         autocompletion({ override: [(context) => complete(context, hooks.vocabulary())], activateOnTyping: true }),
         EditorView.updateListener.of((update) => {
+          for (const effect of update.transactions.flatMap((one) => one.effects))
+            if (effect.is(gradesTurned)) hooks.turned(effect.value)
           if (update.docChanged) hooks.changed(update.state.doc.toString())
           if (update.selectionSet || update.docChanged) hooks.cursor(update.state.selection.main.head)
         }),
@@ -170,11 +207,40 @@ export const showTimes = (view: EditorView, by: ReadonlyMap<number, LineTimes>):
 export const light = (view: EditorView, range: { from: number; to: number } | null): void =>
   view.dispatch({ effects: setLit.of(range) })
 
-/** Several fixes as one change, so that one undo takes them all back. */
-export function applyAll(view: EditorView, diagnostics: readonly Diagnostic[]): void {
-  const changes = diagnostics
-    .flatMap((one) => (one.fix ? [{ from: one.fix.from, to: one.fix.to, insert: one.fix.insert }] : []))
-    .sort((a, b) => a.from - b.from)
-  const apart = changes.filter((change, i) => i === 0 || change.from >= changes[i - 1]!.to)
-  view.dispatch({ changes: apart, userEvent: 'input.fixes' })
+/** Edits that do not overlap, in order of the text. */
+export function changesOf(edits: readonly Fix[], length: number): ChangeSet {
+  const sorted = [...edits].sort((a, b) => a.from - b.from || a.to - b.to)
+  let at = 0
+  const apart = sorted.filter((edit) => {
+    if (edit.from < at) return false
+    at = edit.to
+    return true
+  })
+  return ChangeSet.of(
+    apart.map(({ from, to, insert }) => ({ from, to, insert })),
+    length,
+    '\n',
+  )
+}
+
+/** Edits as one step of the history: one undo takes them all back, and nothing typed before or after with them. */
+export function applyAsOne(view: EditorView, changes: ChangeSet, fastest?: 'high' | 'low'): void {
+  view.dispatch({
+    changes,
+    userEvent: 'input.fixes',
+    annotations: isolateHistory.of('full'),
+    ...(fastest === undefined ? {} : { effects: gradesTurned.of(fastest) }),
+  })
+}
+
+/** Selects every element of a kind, so that the next one is a key away and all can be changed at once. */
+export function selectKind(view: EditorView, parsed: ParsedNotes, kind: string): number {
+  const ranges = parsed.notes.calls
+    .flatMap((call) => call.elements)
+    .filter((element) => element.kind === kind && element.to <= view.state.doc.length)
+    .map((element) => EditorSelection.range(element.from, element.to))
+  if (ranges.length === 0) return 0
+  view.dispatch({ selection: EditorSelection.create(ranges, 0), scrollIntoView: true })
+  view.focus()
+  return ranges.length
 }

@@ -13,6 +13,7 @@ import { SURFACES } from '../speed/surfaces.ts'
 import { type ClubRoutesOptions, clubRoutes } from './clubRoutes.ts'
 import { copyDemo } from './demo.ts'
 import { isLoopback } from './network.ts'
+import { notesRouter } from './notesRouter.ts'
 import { problemOf, sendProblem } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { takesRouter } from './takes.ts'
@@ -241,6 +242,7 @@ function api(options: AppOptions, desk: StageDesk) {
     '/stages/:id/takes',
     takesRouter(options.takes, (stage) => library.read(stage).title),
   )
+  router.use('/stages/:id/notes', notesRouter(desk))
   router.get('/vocabulary', (_request, response) => {
     response.json(
       VOCABULARY.map(
