@@ -2,7 +2,7 @@ import { boundedIsotonic } from '../numeric/boundedIsotonic.ts'
 import type { CornerFeature } from '../route/route.ts'
 import type { Alignment, Place } from './align.ts'
 import type { CallView } from './callView.ts'
-import { DEFAULT_SIGMA, meantShare, type Scale } from './likelihood.ts'
+import { DEFAULT_SIGMA, meantShare, type Scale, shownLnRadius } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
 
 /** How far a crew's own radii stray from the table's: together, and each grade by itself (variances of ln R, placement.md §2). */
@@ -14,8 +14,10 @@ const LEAST_SIGMA = 0.08
 const MOST_SIGMA = 0.5
 /** A grade's own spread leans on the crew's by so many calls. */
 const SPREAD_WEIGHT = 2
+/** ln of how much wider than it is a corner may be shown and still tell its grade. */
+const MOST_FLATTENED = 0.3
 
-export const startScale = (): Scale => ({ mu: new Map(), sigma: DEFAULT_SIGMA, odometer: 1 })
+export const startScale = (blur = 0): Scale => ({ mu: new Map(), sigma: DEFAULT_SIGMA, odometer: 1, blur })
 
 interface Matched {
   readonly calls: readonly CallView[]
@@ -78,7 +80,7 @@ export function fitGradeScale(q: Matched): { scale: Scale; rows: GradeScaleRow[]
     }),
   )
   const mu = new Map(grades.map((row, g) => [row.name, ordered[g]!]))
-  return { scale: { mu, sigma, odometer: fitOdometer(q) }, rows }
+  return { scale: { mu, sigma, odometer: fitOdometer(q), ...(q.scale.blur ? { blur: q.scale.blur } : {}) }, rows }
 }
 
 /** Matched radii of each grade, by the table's radius, tightest first. Wrong directions say nothing of grades. */
@@ -88,10 +90,14 @@ function gather(q: Matched): Row[] {
     if (call.kind !== 'corner' || call.grade === null) return
     for (const node of q.found.nodes[i]!) {
       if (node.mate !== 0) continue
-      const x = lnRadiusShown(q.places, node.places, call)
-      if (x === null) continue
+      const shown = lnRadiusShown(q.places, node.places, call)
+      if (shown === null) continue
       const standard = Math.log(call.grade.radius)
       const mu = q.scale.mu.get(call.grade.name) ?? standard
+      // What the road flattens is taken off again; where it flattens most of it, the radius says nothing.
+      const flattened = shownLnRadius(mu, shown.angle, q.scale.blur) - mu
+      if (flattened > MOST_FLATTENED) continue
+      const x = shown.lnR - flattened
       const w = node.mass * meantShare(mu, call.flat, x, q.scale.sigma)
       if (!(w > 1e-3)) continue
       const row = grades.get(call.grade.name) ?? {
@@ -113,14 +119,18 @@ function gather(q: Matched): Row[] {
 }
 
 /** ln of the radius that the call's own grade stands for: of the first part where the call says it changes, of the whole else. */
-function lnRadiusShown(places: readonly Place[], on: readonly number[], call: CallView): number | null {
+function lnRadiusShown(
+  places: readonly Place[],
+  on: readonly number[],
+  call: CallView,
+): { lnR: number; angle: number } | null {
   const corners = on
     .map((p) => places[p]!.feature)
     .filter((feature): feature is CornerFeature => feature?.kind === 'corner')
   if (corners.length === 0 || corners.some((corner) => corner.side !== call.side)) return null
-  if (call.change) return Math.log(corners[0]!.radius)
+  if (call.change) return { lnR: Math.log(corners[0]!.radius), angle: corners[0]!.angle }
   const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
-  return Math.log(corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / angle)
+  return { lnR: Math.log(corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / angle), angle }
 }
 
 /** Faster grades have no lesser radius: pool adjacent violators, weighted. Grades of one table radius keep their own. */

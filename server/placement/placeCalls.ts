@@ -8,7 +8,7 @@ import { type CallView, callViews } from './callView.ts'
 import { fitGradeScale, startScale } from './gradeScale.ts'
 import { layElements } from './layElements.ts'
 import { layUnseenInPlace, type Span } from './layUnseen.ts'
-import type { Scale } from './likelihood.ts'
+import { LOG_BLUR, type Scale } from './likelihood.ts'
 import type { Anchor, PlacedCall, Placement } from './placement.ts'
 import { placesOf, wholeCorner } from './places.ts'
 
@@ -37,7 +37,7 @@ export function placeCalls(notes: Notes, route: Route, options: PlaceOptions = {
     views[last] ?? END,
   ]
   const { places, anchors, unheld } = placesOf(notes, route, options.anchors ?? [], first)
-  let scale = startScale()
+  let scale = startScale(route.source === 'measured' ? LOG_BLUR : 0)
   let found = align({ calls, places, anchors, scale, rounding: rounding(calls) })
   if (options.fitScale !== false) {
     for (let round = 0; round < FIT_ROUNDS; round++) {
@@ -55,6 +55,7 @@ export function placeCalls(notes: Notes, route: Route, options: PlaceOptions = {
     odometer: scale.odometer,
     evidence: found.evidence,
     spread: scale.sigma,
+    blur: scale.blur ?? 0,
     called: calledFeatures(route, places, found.called),
     unheld,
   }

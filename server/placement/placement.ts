@@ -69,6 +69,8 @@ export interface Finding {
   readonly call: number | null
   /** One sentence with its numbers. */
   readonly message: string
+  /** The same numbers, SI. */
+  readonly numbers?: Readonly<Record<string, number>>
 }
 
 export interface Placement {
@@ -80,6 +82,8 @@ export interface Placement {
   readonly evidence: number
   /** Spread of the crew's grades, one standard deviation of ln radius, all grades together. */
   readonly spread?: number
+  /** How far the road's making flattens short tight bends, m·rad²: radii under it are not held against a call. */
+  readonly blur?: number
   /** Probability that some call names each feature of the road, parallel to route.features. */
   readonly called?: readonly number[]
   /** Hand anchors that could not be held, and why. */

@@ -53,7 +53,6 @@ interface Bend extends MadeCorner {
   readonly crest: { readonly at: number; readonly seen: boolean } | null
   /** A crest on the straight before, at this share of it, called by itself. */
   readonly crestBefore: { readonly at: number; readonly seen: boolean } | null
-  readonly falseCrest: boolean
 }
 
 /** A road, one drive along it as logged, and notes a crew wrote on it, with the truth kept. Same seed, same stage. */
@@ -62,15 +61,14 @@ export function calledRoad(options: CalledRoadOptions): CalledRoad {
   const hard = options.hard ?? false
   const bends = invent(random, options.length ?? 10_000, hard)
   const road = layCorners(bends, 120)
-  const crests: { crest: MadeCrest; seen: boolean; real: boolean }[] = []
+  const crests: { crest: MadeCrest; seen: boolean }[] = []
   const own = (at: Metres): MadeCrest => ({ at, radius: 90 + 160 * random(), length: 36 })
   const crestAt = bends.map((bend, i) => {
     const { from, to } = road.spans[i]!
-    if (bend.crest) crests.push({ crest: own(from + bend.crest.at * (to - from)), seen: bend.crest.seen, real: true })
-    if (bend.falseCrest) crests.push({ crest: own(from - 15), seen: true, real: false })
+    if (bend.crest) crests.push({ crest: own(from + bend.crest.at * (to - from)), seen: bend.crest.seen })
     if (!bend.crestBefore) return null
     const at = from - bend.before + bend.crestBefore.at * bend.before
-    crests.push({ crest: own(at), seen: bend.crestBefore.seen, real: true })
+    crests.push({ crest: own(at), seen: bend.crestBefore.seen })
     return at
   })
   const crew = makeCrew(random, hard)
@@ -85,7 +83,7 @@ export function calledRoad(options: CalledRoadOptions): CalledRoad {
 
 function invent(random: () => number, length: Metres, hard: boolean): Bend[] {
   const bends: Bend[] = []
-  const plainBend = { crest: null, crestBefore: null, falseCrest: false }
+  const plainBend = { crest: null, crestBefore: null }
   let travelled = 0
   let last: MadeCorner['side'] = 'left'
   const push = (bend: Bend) => {
@@ -150,7 +148,6 @@ function invent(random: () => number, length: Metres, hard: boolean): Bend[] {
       ...(compound ? { second: radius * (random() < 0.6 ? 1 / 1.7 : 1.7) } : {}),
       crest: hard && !hairpin && random() < 0.1 ? { at: 0.1 + 0.4 * random(), seen: random() < 0.6 } : null,
       crestBefore: hard && before > 80 && random() < 0.16 ? { at: 0.5 + 0.2 * random(), seen: random() < 0.6 } : null,
-      falseCrest: hard && random() < 0.02,
     })
   }
   return bends

@@ -68,7 +68,9 @@ const CODES: Readonly<Record<FaultKind, readonly Finding['code'][]>> = {
   crest: ['crest-hides-corner'],
 }
 /** A finding this near a fault of its kind is that fault. */
-const SAME_FAULT = 45
+const SAME_FAULT = 60
+/** … of a corner that tightens or hides behind a crest: within the corner. */
+const SAME_CORNER = 120
 /** Anything this near any fault follows from it: a wrong call upsets its neighbours. */
 const FOLLOWS = 120
 
@@ -88,7 +90,13 @@ export function scoreAudit(stage: CalledRoad, scored: Scored): AuditScore {
     if (!seen) continue
     const row = found.get(fault.kind) ?? { found: 0, of: 0 }
     row.of++
-    if (scored.findings.some((one) => CODES[fault.kind].includes(one.code) && Math.abs(one.station - at) < SAME_FAULT))
+    if (
+      scored.findings.some(
+        (one) =>
+          CODES[fault.kind].includes(one.code) &&
+          Math.abs(one.station - at) < (fault.kind === 'tightens' || fault.kind === 'crest' ? SAME_CORNER : SAME_FAULT),
+      )
+    )
       row.found++
     found.set(fault.kind, row)
   }
