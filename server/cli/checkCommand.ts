@@ -23,6 +23,10 @@ export function checkCommand(streams: Streams) {
 function check(streams: Streams, folder: string | undefined, options: CheckOptions): void {
   if (options.write && !options.fix) throw new CallFault('--write goes with --fix certain.')
   const disk = readStage(folder, options)
+  if (options.write && disk.captions)
+    throw new CallFault(
+      'These notes came as captions, which would lose their times; print the mended notes into a new file.',
+    )
   const settings = noteSettings(disk.stage.settings)
   const text = disk.stage.notes
   if (options.fix) {

@@ -1,4 +1,5 @@
 import { parseNotes } from '../notes/parseNotes.ts'
+import { withTimeHints } from '../notes/readCaptions.ts'
 import { noteSettings } from '../rehearsal/prepareStage.ts'
 import { callWords } from '../rehearsal/sayCalls.ts'
 import type { Streams } from './cli.ts'
@@ -10,8 +11,10 @@ import { table } from './table.ts'
 export function readCommand(streams: Streams) {
   return stageCommand('read', 'how the notes are understood').action(
     (folder: string | undefined, options: StageOptions) => {
-      const { stage } = readStage(folder, options)
-      const { notes } = parseNotes(stage.notes, noteSettings(stage.settings))
+      const { stage, captions } = readStage(folder, options)
+      const parsed = parseNotes(stage.notes, noteSettings(stage.settings)).notes
+      const notes = captions === null ? parsed : { ...parsed, calls: withTimeHints(parsed.calls, captions.cues) }
+      for (const fault of captions?.faults ?? []) streams.err(`line ${fault.line}: ${fault.says}\n`)
       const words = callWords(notes, 'standard', []).reduce((sum, call) => sum + call.words.length, 0)
       if (options.json) {
         const calls = notes.calls.map((call) => ({
@@ -19,6 +22,7 @@ export function readCommand(streams: Streams) {
           text: call.text,
           range: [call.from, call.to],
           line: call.line,
+          ...(call.timeHint === undefined ? {} : { spokenAt: Number(call.timeHint.toFixed(3)) }),
           elements: call.elements.map((element) => ({
             kind: element.kind,
             text: element.text,

@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
+import { type CaptionNotes, looksLikeCaptions, readCaptions } from '../notes/readCaptions.ts'
 import type { Anchor } from '../placement/placement.ts'
 import type { StageToRehearse } from '../rehearsal/stage.ts'
 import type { Target } from '../speed/speed.ts'
@@ -9,6 +10,8 @@ import { CallFault } from './readTarget.ts'
 export interface StageOnDisk {
   readonly stage: StageToRehearse
   readonly notesFile: string | null
+  /** Times of what was spoken, where the notes came as captions. */
+  readonly captions: CaptionNotes | null
   readonly settings: Readonly<Record<string, unknown>> & { readonly target?: Target }
 }
 
@@ -57,13 +60,18 @@ function fromFiles(
   settings: Record<string, unknown>,
   anchors: readonly Anchor[] = [],
 ): StageOnDisk {
+  const written = files.notes === undefined ? '' : readBytes(files.notes).toString('utf8')
+  const captions = looksLikeCaptions(written) ? readCaptions(written) : null
+  // What came as captions was spoken.
+  const spoken = captions !== null && settings.dictated === undefined ? { dictated: true } : {}
   return {
+    captions,
     stage: {
       title,
-      notes: files.notes === undefined ? '' : readBytes(files.notes).toString('utf8'),
+      notes: captions?.text ?? written,
       route: files.route === undefined ? null : { name: basename(files.route), bytes: readBytes(files.route) },
       anchors,
-      settings: settings as StageToRehearse['settings'],
+      settings: { ...settings, ...spoken } as StageToRehearse['settings'],
     },
     notesFile: files.notes ?? null,
     settings,
