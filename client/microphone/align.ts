@@ -195,7 +195,7 @@ export class Aligner {
       } else {
         const late = t - Math.max(planned + offset, lastEnd + prices.breath)
         const r = late / prices.spread
-        price = prices.leaveOut * (i - k) + Math.min(prices.lateMost, (r * r) / 2)
+        price = prices.leaveOut * (i - k) + prices.tail * Math.log1p((r * r) / (2 * prices.tail))
         offset += prices.follow * Math.max(-1, Math.min(1, late))
         offset = Math.max(-prices.offsetMost, Math.min(prices.offsetMost, offset))
       }

@@ -71,7 +71,12 @@ class Hearing extends AudioWorkletProcessor {
 
   process(inputs: Float32Array[][]): boolean {
     const samples = inputs[0]?.[0] ?? new Float32Array(BLOCK)
-    if (this.expected >= 0 && currentFrame > this.expected) this.dropped += (currentFrame - this.expected) / BLOCK
+    if (this.expected >= 0 && currentFrame > this.expected) {
+      // Blocks that never came are silence, so that what comes after keeps its time.
+      this.dropped += (currentFrame - this.expected) / BLOCK
+      if (this.to && this.resampler)
+        this.to.postMessage({ type: 'sound', samples: this.resampler.push(new Float32Array(currentFrame - this.expected)).slice() })
+    }
     this.expected = currentFrame + samples.length
     const ended = this.detector.push(samples)
     if (ended?.speech) this.speech += (ended.to - ended.from) / sampleRate

@@ -18,9 +18,9 @@ export interface Prices {
   readonly pauseStay: number
   /** One call of the plan left out. */
   readonly leaveOut: number
-  /** Seconds: spread of starts about the running offset; the price is (r/spread)²/2, at most `lateMost`. */
+  /** Seconds: spread of starts about the running offset. With r in spreads the price is tail·ln(1 + r²/(2·tail)): r²/2 when near, slow to grow when far. */
   readonly spread: number
-  readonly lateMost: number
+  readonly tail: number
   /** The running offset follows residuals by this share, clipped to ±1 s; it stays within ±offsetMost. */
   readonly follow: number
   readonly offsetMost: number
@@ -49,7 +49,7 @@ export const PRICES: Prices = {
   pauseStay: 0.02,
   leaveOut: 5,
   spread: 0.6,
-  lateMost: 20,
+  tail: 2.5,
   follow: 0.1,
   offsetMost: 2.5,
   again: 4.5,
@@ -57,7 +57,7 @@ export const PRICES: Prices = {
   corrected: 4.5,
   correctedAfter: 0.25,
   breath: 0.08,
-  openBefore: 4.5,
+  openBefore: 7,
   openAfter: 9,
   giveUpAfter: 3,
   beam: 120,

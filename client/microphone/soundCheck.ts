@@ -19,6 +19,7 @@ export class SoundCheck {
   private mostSilent = 0
   private clipped = 0
   private dropped = 0
+  private droppedBefore = 0
   private loudest = 0
 
   push(report: LevelReport): void {
@@ -26,7 +27,8 @@ export class SoundCheck {
     this.silent = report.peak < SILENT ? this.silent + REPORT_SECONDS : 0
     this.mostSilent = Math.max(this.mostSilent, this.silent)
     this.clipped += report.clipped
-    this.dropped = report.dropped
+    if (this.reports === 1) this.droppedBefore = report.dropped
+    this.dropped = report.dropped - this.droppedBefore
     this.loudest = Math.max(this.loudest, report.peak)
   }
 

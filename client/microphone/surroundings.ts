@@ -8,13 +8,14 @@ const KTH = 3
 const BIAS = 0.35
 /** Bands less than this above the floor tell nothing: 2.2 dB. More hides what little is left of a voice in noise. */
 const OVER_FLOOR = 0.5
-/** Nor those more than this under loud speech (24 dB): it hides breaths and the room. */
-const UNDER_SPEECH = 5.5
+/** Nor those more than this under loud speech (20 dB): it hides breaths and the room. */
+const UNDER_SPEECH = 4.5
 /** Loudness of speech in a band: this share of all frames is quieter. */
 const LEVEL_SHARE = 0.95
 /** Distances are scaled so that this share of frames stands EXCESS over the mask. */
 const SCALE_SHARE = 0.65
 const EXCESS = 1.9
+const LEAST_SCALE = 1.8
 const MOST_SCALE = 3
 /** Live, older frames count less: over about 33 s. */
 const KEEP = 1 - 1 / (33 * 50)
@@ -78,7 +79,7 @@ function thirdSmallest(values: ArrayLike<number>, from: number, to: number, stri
   return to - from >= KTH ? c : to - from === 2 ? b : a
 }
 
-const clampScale = (excess: number) => Math.max(1, Math.min(MOST_SCALE, EXCESS / Math.max(1e-6, excess)))
+const clampScale = (excess: number) => Math.max(LEAST_SCALE, Math.min(MOST_SCALE, EXCESS / Math.max(1e-6, excess)))
 
 /** How far a frame stands over the mask: mean over bands, ln(power). */
 export function excessOver(frame: ArrayLike<number>, at: number, mask: ArrayLike<number>, maskAt: number): number {

@@ -61,6 +61,7 @@ export class ReadingSession {
     this.card = card
     this.plan = plan
     this.clips = clips
+    this.listen()
   }
 
   subscribe = (listener: () => void) => {
@@ -110,7 +111,7 @@ export class ReadingSession {
     const worker = new Worker(new URL('../../microphone/hearing.worker.ts', import.meta.url), { type: 'module' })
     this.worker = worker
     this.positions = this.clips.flatMap((clip, i) => (clip === null ? [] : [i]))
-    this.ready = new Promise((resolve, reject) => {
+    this.ready = new Promise<void>((resolve, reject) => {
       worker.onmessage = ({ data }: MessageEvent<HearingNews>) => {
         if (data.type === 'ready') resolve()
         else if (data.type === 'problem') reject(new Error(data.message))
@@ -118,6 +119,7 @@ export class ReadingSession {
       }
       worker.onerror = () => reject(new Error('The listener could not be started; reload the page.'))
     })
+    this.ready.catch(() => {})
     worker.postMessage({ type: 'script', clips: this.positions.map((i) => this.clips[i]!) } satisfies HearingOrder)
   }
 
