@@ -75,7 +75,10 @@ class Hearing extends AudioWorkletProcessor {
       // Blocks that never came are silence, so that what comes after keeps its time.
       this.dropped += (currentFrame - this.expected) / BLOCK
       if (this.to && this.resampler)
-        this.to.postMessage({ type: 'sound', samples: this.resampler.push(new Float32Array(currentFrame - this.expected)).slice() })
+        this.to.postMessage({
+          type: 'sound',
+          samples: this.resampler.push(new Float32Array(currentFrame - this.expected)).slice(),
+        })
     }
     this.expected = currentFrame + samples.length
     const ended = this.detector.push(samples)
