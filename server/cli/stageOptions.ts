@@ -1,7 +1,8 @@
 import { Command, Option } from 'commander'
 import { DEFAULT_CALL_SETTINGS } from '../calls/defaults.ts'
-import type { RunSettings } from '../rehearsal/stage.ts'
+import type { LeftOut, RunSettings } from '../rehearsal/stage.ts'
 import { findCar } from '../speed/cars.ts'
+import type { SpeedLimit } from '../speed/limitedCells.ts'
 import { findSurface } from '../speed/surfaces.ts'
 import type { StageOnDisk } from './readStage.ts'
 import { CallFault, readNumber, readTarget } from './readTarget.ts'
@@ -84,15 +85,30 @@ export function runSettings(disk: StageOnDisk, options: RunOptions): RunSettings
       ...DEFAULT_CALL_SETTINGS,
       lead: option(options.lead, '--lead', 0, 30, number('lead', DEFAULT_CALL_SETTINGS.lead)),
       reaction: option(options.reaction, '--reaction', 0, 10, number('reaction', DEFAULT_CALL_SETTINGS.reaction)),
+      waiting: number('waiting', DEFAULT_CALL_SETTINGS.waiting),
+      ahead: number('ahead', DEFAULT_CALL_SETTINGS.ahead),
     },
     from: option(options.from, '--from', 0, 1e7, 0),
     to: option(options.to, '--to', 0, 1e7, Number.POSITIVE_INFINITY),
     pins: Array.isArray(own.pins) ? own.pins.filter((pin): pin is string => typeof pin === 'string') : [],
+    leftOut: rows<LeftOut>(own.leftOut, { call: 'number', text: 'string', element: 'number' }),
+    limits: rows<SpeedLimit>(own.limits, { from: 'number', to: 'number', speed: 'number' }),
   }
   if (!(settings.from < settings.to)) throw new CallFault(`--from ${settings.from} is not before --to ${settings.to}.`)
   known(() => findCar(settings.car))
   known(() => findSurface(settings.surface))
   return settings
+}
+
+/** Rows of stage.json whose fields are of these types; anything else in the list is passed over. */
+function rows<T>(list: unknown, fields: Readonly<Record<keyof T & string, 'number' | 'string'>>): T[] {
+  if (!Array.isArray(list)) return []
+  return list.filter(
+    (row) =>
+      typeof row === 'object' &&
+      row !== null &&
+      Object.entries(fields).every(([name, type]) => typeof row[name] === type),
+  )
 }
 
 function known(find: () => unknown): void {
