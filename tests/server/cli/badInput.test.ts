@@ -27,6 +27,7 @@ async function run(...argv: string[]): Promise<{ code: number; out: string; err:
     },
     clips: join(folder, 'clips'),
     random: seededRandom(1),
+    now: () => 1_900_000_000,
   })
   return { code, out, err }
 }
