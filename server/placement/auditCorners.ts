@@ -9,10 +9,18 @@ const ADJOINS = 8
 /** Second over first radius: below, the corner tightens; above, it opens (placement.md §4). */
 const TIGHTENS = 0.78
 const OPENS = 1.3
-/** A grade is wrong when two or more away and this many σ; one away must also lie well past the middle of the step. */
-const FAR = 2.5
-const FAR_ONE = 2.4
-const PAST_MIDDLE = 0.62
+/** Wider than this, the radius of a logged corner wavers by itself. */
+const WAVERS = 85
+/** A grade is wrong when the road's is more than one away and this many σ. One away lies within most crews' own scatter (placement.md §4). */
+const FAR = 2
+/** Share of the way to the second grade on from which a radius is that grade's rather than the next one's. */
+const FAR_SHARE = 0.72
+/** A plus or minus behind a grade. */
+const SIGNED = /[+½-]+$/
+/** Grades nearer than this (ln) are shown as one by this road. */
+const LEAST_STEP = 0.08
+/** σ of the flattening, as a share of it. */
+const FLATTENED_DOUBT = 1
 /** Posterior of being nowhere from which a corner call has no corner. */
 const NOWHERE = 0.6
 
@@ -79,10 +87,13 @@ export function callsWithoutCorner(q: Audited): Finding[] {
   })
 }
 
-/** Radii against the crew's own scale: two grades off and more is a warning, one off a hint where the crew's scatter allows one. */
+/** Radii against the crew's own scale: more than one grade off. */
 export function wrongGrades(q: Audited): Finding[] {
-  const sigma = q.placement.spread ?? 0.25
-  const rows = [...q.placement.gradeScale].sort((a, b) => (a.table ?? a.radius) - (b.table ?? b.radius))
+  const spread = q.placement.spread ?? 0.25
+  // Hairpins, squares and junction turns are named for their turning: they are no step of the scale.
+  const rows = q.placement.gradeScale
+    .filter((row) => !/hairpin|square|acute|°/.test(row.grade))
+    .sort((a, b) => (a.table ?? a.radius) - (b.table ?? b.radius))
   return q.placement.calls.flatMap((call, i) => {
     const view = q.views[i]!
     const corner = cornersOf(q, call)[0]
@@ -97,17 +108,16 @@ export function wrongGrades(q: Audited): Finding[] {
     const angle = view.change ? corner.angle : cornersOf(q, call).reduce((sum, one) => sum + one.angle, 0)
     const shown = rows.map((row) => shownLnRadius(Math.log(row.radius), angle, blur))
     const off = lnR - shown[own]!
+    // Where the road flattens much it is also less sure by how much.
+    const sigma = Math.hypot(spread, FLATTENED_DOUBT * (shown[own]! - Math.log(rows[own]!.radius)))
+    const two = twoGrades(rows, shown, own, Math.sign(off))
+    if (two === null || Math.abs(off) <= Math.max(FAR * sigma, FAR_SHARE * two)) return []
     const nearest = nearestRow(shown, lnR)
     const steps = gradesApart(rows, own, nearest)
-    const far = Math.abs(off)
-    const step = Math.abs(shown[own + Math.sign(nearest - own)]! - shown[own]!)
-    const two = steps >= 2 && far > FAR * sigma
-    const one = steps === 1 && far > FAR_ONE * sigma && far > PAST_MIDDLE * step && step >= FAR * sigma
-    if (!two && !one) return []
     return [
       finding(
         'grade-off',
-        two ? 'warning' : 'hint',
+        'warning',
         call.from,
         i,
         `${quoted(q, i)}: the road has ${round(radius)} m here, this crew's ${view.grade.name} is ${round(rows[own]!.radius)} m ± ${Math.round(100 * sigma)} %; ${rows[nearest]!.grade} would be ${round(rows[nearest]!.radius)} m.`,
@@ -124,6 +134,22 @@ function wholeRadius(q: Audited, call: PlacedCall): number {
   return corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / Math.max(1e-9, angle)
 }
 
+/** ln from a grade to the second whole grade on its tighter (−1) or faster (1) side; what lies beyond the scale goes on at its last step. */
+function twoGrades(
+  rows: readonly GradeScaleRow[],
+  shown: readonly number[],
+  own: number,
+  towards: number,
+): number | null {
+  const whole = rows.flatMap((row, r) =>
+    r !== own && !SIGNED.test(row.grade) && (shown[r]! - shown[own]!) * towards > LEAST_STEP
+      ? [(shown[r]! - shown[own]!) * towards]
+      : [],
+  )
+  whole.sort((a, b) => a - b)
+  return whole.length === 0 ? null : (whole[1] ?? 2 * whole[0]!)
+}
+
 function nearestRow(shown: readonly number[], lnR: number): number {
   let best = 0
   shown.forEach((row, r) => {
@@ -135,7 +161,7 @@ function nearestRow(shown: readonly number[], lnR: number): number {
 /** Whole grades between two rows; a plus or a minus is no grade of its own. */
 function gradesApart(rows: readonly GradeScaleRow[], a: number, b: number): number {
   const [low, high] = a < b ? [a, b] : [b, a]
-  const base = (row: GradeScaleRow) => row.grade.replace(/[+½-]+$/, '')
+  const base = (row: GradeScaleRow) => row.grade.replace(SIGNED, '')
   let steps = 0
   for (let r = low; r < high; r++) if (base(rows[r]!) !== base(rows[r + 1]!)) steps++
   return steps
@@ -153,7 +179,7 @@ export function wrongChanges(q: Audited): Finding[] {
       const rest = corners.length > 1 ? last : restOf(q, call)
       if (rest === null || rest.side !== first.side || rest.angle <= TURNS) return []
       const ratio = rest.radius / first.radius
-      if (ratio >= TIGHTENS || rest.radius >= TIGHT) return []
+      if (ratio >= TIGHTENS || rest.radius >= WAVERS) return []
       return [
         finding(
           'tightens-missing',

@@ -5,6 +5,8 @@ import type { Finding, PlacedCall } from './placement.ts'
 /** A distance is wrong by more than this, and more than this share of the road (placement.md §4; corner ends are known to some metres only). */
 const LEAST_OFF: Metres = 22
 const SHARE_OFF = 0.2
+/** The wider a corner, the less sure its end: share of the radius. */
+const WIDE_END = 0.05
 /** A rest that bends less than this is straight. */
 const LEAST_BEND = 1 / 600
 /** Ramps make a corner longer than its arc: share of arc in the whole [derived: 0.3 of the arc at each end, half curved]. */
@@ -26,7 +28,8 @@ export function wrongDistances(q: Audited): Finding[] {
     const longest = gap + flattenedBy(q, call) + flattenedBy(q, next)
     const scaled = said / odometer
     const off = scaled < gap ? gap - scaled : Math.max(0, scaled - longest)
-    if (off <= Math.max(LEAST_OFF, SHARE_OFF * gap)) return []
+    const unsure = WIDE_END * (call.parts.at(-1)!.radius + next.parts[0]!.radius)
+    if (off <= Math.max(LEAST_OFF + unsure, SHARE_OFF * gap)) return []
     if (uncalledBetween(q, call.to, next.from)) return []
     return [
       finding(

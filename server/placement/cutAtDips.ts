@@ -6,6 +6,9 @@ import { sig } from './likelihood.ts'
 /** A dip of curvature to this share of the lesser peak beside it is two corners as likely as one. */
 const EVEN = 0.68
 const WIDTH = 0.07
+/** In wider bends than this noise alone makes dips: there they part nothing (ln width beside). */
+const WAVERS: Metres = 60
+const WAVERS_WIDTH = 0.15
 /** Shallower dips are noise. */
 const SHALLOW = 0.85
 /** Each part turns at least so much and takes so much road. */
@@ -68,7 +71,9 @@ function deepest(route: Route, from: number, to: number, most: number): Cut[] {
     }
   }
   if (at < 0) return []
-  const chance = Math.min(CERTAIN, Math.max(1 - CERTAIN, sig((EVEN - share) / WIDTH)))
+  const bend = Math.min(left[at - from]!, right[at - from]!)
+  const told = sig((Math.log(bend) + Math.log(WAVERS)) / WAVERS_WIDTH)
+  const chance = Math.min(CERTAIN, Math.max(1 - CERTAIN, told * sig((EVEN - share) / WIDTH)))
   const before = deepest(route, from, at, most - 1)
   const after = deepest(route, at, to, most - 1 - before.length)
   return [...before, { at, chance }, ...after]

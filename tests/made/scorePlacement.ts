@@ -74,6 +74,13 @@ const SAME_CORNER = 120
 /** Anything this near any fault follows from it: a wrong call upsets its neighbours. */
 const FOLLOWS = 120
 
+/** A distance from or to a crest that the heights do not show has no road to be held against. */
+function betweenFeatures(scored: Scored, at: number): boolean {
+  const { calls } = scored.placement
+  const here = calls.reduce((best, call) => (Math.abs(call.to - at) < Math.abs(best.to - at) ? call : best))
+  return here.by === 'feature' && calls[here.index + 1]?.by === 'feature'
+}
+
 export interface AuditScore {
   readonly found: ReadonlyMap<FaultKind, { readonly found: number; readonly of: number }>
   readonly false: readonly Finding[]
@@ -86,7 +93,7 @@ export function scoreAudit(stage: CalledRoad, scored: Scored): AuditScore {
     const seen =
       fault.kind === 'crest'
         ? scored.route.features.some((one) => one.kind === 'crest' && Math.abs(one.at - at) < 60)
-        : fault.visible
+        : fault.visible && (fault.kind !== 'distance' || betweenFeatures(scored, at))
     if (!seen) continue
     const row = found.get(fault.kind) ?? { found: 0, of: 0 }
     row.of++
