@@ -1,5 +1,6 @@
 import type { ClientMessage, PlanDocument, PlanRequest, ServerMessage } from '../../server/api/wire.ts'
 import type { ParsedNotes } from '../../server/notes/notes.ts'
+import { planWithoutServer } from './keptPlans.ts'
 import { RequestProblem } from './request.ts'
 
 type Waiting = {
@@ -93,6 +94,8 @@ export async function prepareSpeech(
   request: PlanRequest,
   onProgress: (done: number, total: number) => void,
 ): Promise<PlanDocument> {
+  const kept = await planWithoutServer(stage, request)
+  if (kept) return kept
   const answer = await live.ask({ type: 'speech.prepare', stage, request }, onProgress)
   if (answer.type !== 'speech.ready') throw new Error(`unexpected ${answer.type}`)
   return answer.plan

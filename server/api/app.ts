@@ -10,12 +10,14 @@ import { importRoute } from '../route/importRoute.ts'
 import { writeWav } from '../speech/wav.ts'
 import { CARS } from '../speed/cars.ts'
 import { SURFACES } from '../speed/surfaces.ts'
+import type { EpochTime } from '../units.ts'
 import { type ClubRoutesOptions, clubRoutes } from './clubRoutes.ts'
 import { copyDemo } from './demo.ts'
 import { isLoopback } from './network.ts'
 import { notesRouter } from './notesRouter.ts'
 import { problemOf, sendProblem } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
+import { takeAlongRouter } from './takeAlong.ts'
 import { takesRouter } from './takes.ts'
 import {
   anchorsSchema,
@@ -43,6 +45,10 @@ export interface AppOptions {
   /** Hosts a browser may have asked for: anything else is somebody else's name for this machine (DNS rebinding). */
   readonly isOwnHost: (host: string | undefined) => boolean
   readonly club: ClubRoutesOptions
+  /** Folder of what is on its way out or in. */
+  readonly passing: string
+  readonly now: () => EpochTime
+  readonly random: () => number
   readonly log: (text: string) => void
 }
 
@@ -256,6 +262,8 @@ function api(options: AppOptions, desk: StageDesk) {
       ),
     )
   })
+  const { passing, now, random } = options
+  router.use(takeAlongRouter({ desk, folder: passing, now, random }))
   router.get('/cars', (_request, response) => {
     response.json(CARS)
   })

@@ -8,6 +8,7 @@ const STATUS: Readonly<Record<string, number>> = {
   StageProblem: 422,
   UnreachableTarget: 422,
   SpeechError: 503,
+  PrintError: 503,
 }
 
 /** Problem details (RFC 9457, from memory) of whatever was thrown. What is our own fault is not described to the outside. */

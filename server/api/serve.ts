@@ -61,6 +61,9 @@ export async function startServer(options: ServeOptions): Promise<Running> {
     takes: new TakeStore((stage) => library.folderOf(stage), options.now),
     pages: join(root, 'client', 'dist'),
     demos: join(root, 'routes-demo'),
+    passing: join(options.library, 'passing'),
+    now: options.now,
+    random: Math.random,
     isOwnHost,
     club: {
       ...club,

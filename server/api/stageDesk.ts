@@ -132,6 +132,15 @@ export class StageDesk {
     return this.document(id, rehearsal, request)
   }
 
+  /** A run on the voice that will be heard, every clip made, for what is written from it. */
+  async rehearse(
+    id: string,
+    request: PlanRequest,
+    onProgress?: (done: number, total: number) => void,
+  ): Promise<Rehearsal> {
+    return this.voiced(this.prepare(id), this.run(id, request), onProgress)
+  }
+
   /** A plan on the voice that will be heard, every clip made. */
   async prepareSpeech(
     id: string,

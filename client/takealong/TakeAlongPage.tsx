@@ -1,0 +1,51 @@
+import { useEffect, useState } from 'react'
+import type { StageDetail } from '../../server/api/wire.ts'
+import { request } from '../connection/request.ts'
+import { speedInWords } from '../look/words.ts'
+import { BundlePart } from './BundlePart.tsx'
+import { CuesPart } from './CuesPart.tsx'
+import { NotebookPart } from './NotebookPart.tsx'
+import { OfflinePart } from './OfflinePart.tsx'
+import { SoundPart } from './SoundPart.tsx'
+import './takealong.css'
+
+/** Take along: the stage as sound, captions, tables, a printed notebook, one file, or kept in this browser. */
+export default function TakeAlongPage({ stageId }: { stageId: string }) {
+  const [stage, setStage] = useState<StageDetail | null>(null)
+  const [problem, setProblem] = useState<string | null>(null)
+  useEffect(() => {
+    let alive = true
+    request<StageDetail>(`/stages/${stageId}`).then(
+      (detail) => alive && setStage(detail),
+      (error: Error) => alive && setProblem(error.message),
+    )
+    return () => {
+      alive = false
+    }
+  }, [stageId])
+  if (problem)
+    return (
+      <main>
+        <p className="problem" role="alert">
+          {problem}
+        </p>
+      </main>
+    )
+  if (!stage) return <main aria-busy="true">Opening the stage …</main>
+  const { target, units } = stage.settings
+  const at = target.kind === 'average' ? ` at ${speedInWords(target.speed, units)}` : ''
+  return (
+    <main className="stack takealong">
+      <h1>Take {stage.title} along</h1>
+      <p className="caution">
+        Everything here is made from the stage’s own target{at} and wording. To listen in a car, be a passenger, or
+        stand still: never rehearse while driving on a road open to others.
+      </p>
+      <SoundPart stageId={stageId} />
+      <NotebookPart stageId={stageId} />
+      <CuesPart stageId={stageId} hasRoute={stage.route !== null} />
+      <OfflinePart stageId={stageId} />
+      <BundlePart stageId={stageId} />
+    </main>
+  )
+}
