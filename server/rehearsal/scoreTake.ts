@@ -78,7 +78,7 @@ const LINE: Seconds = 0.1
 /** Ends of calls are told this well. */
 const END_DOUBT: Seconds = 0.15
 /** Loud speech must stand this far over the floor before "nothing heard" means "skipped" [measured: about 10 dB in band]. */
-export const QUIET_ENOUGH = 14
+export const QUIET_ENOUGH = 12
 /** A right take has 93–95 % of its matched calls sure; a take of another stage far fewer. Threshold derived, not tested on people. */
 const SURE_SHARE = 0.6
 /** Calls a figure of pace is taken over. */

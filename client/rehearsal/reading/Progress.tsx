@@ -53,30 +53,32 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
             joined
           />
         )}
-        <table>
-          <thead>
-            <tr>
-              <th>day</th>
-              <th className="number">takes</th>
-              <th className="number">in window</th>
-              <th className="number">late calls</th>
-              <th className="number">usual start</th>
-            </tr>
-          </thead>
-          <tbody>
-            {days.map((one) => (
-              <tr key={one.day}>
-                <td>{one.day}</td>
-                <td className="number">{one.takes}</td>
-                <td className="number">{Math.round(one.share)} %</td>
-                <td className="number">{one.late}</td>
-                <td className="number">
-                  {one.offs.length > 0 ? secondsInWords(one.offs.reduce((a, b) => a + b, 0) / one.offs.length) : ''}
-                </td>
+        <div className="scroll">
+          <table>
+            <thead>
+              <tr>
+                <th>day</th>
+                <th className="number">takes</th>
+                <th className="number">in window</th>
+                <th className="number">late calls</th>
+                <th className="number">usual start</th>
               </tr>
-            ))}
-          </tbody>
-        </table>
+            </thead>
+            <tbody>
+              {days.map((one) => (
+                <tr key={one.day}>
+                  <td>{one.day}</td>
+                  <td className="number">{one.takes}</td>
+                  <td className="number">{Math.round(one.share)} %</td>
+                  <td className="number">{one.late}</td>
+                  <td className="number">
+                    {one.offs.length > 0 ? secondsInWords(one.offs.reduce((a, b) => a + b, 0) / one.offs.length) : ''}
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
       </section>
       <section>
         <h2>Pace against speed</h2>
@@ -91,24 +93,26 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
             joined={false}
           />
         )}
-        <table>
-          <thead>
-            <tr>
-              <th>take</th>
-              <th className="number">average</th>
-              <th className="number">syllables a second</th>
-            </tr>
-          </thead>
-          <tbody>
-            {pace.slice(-10).map((one) => (
-              <tr key={one.startedAt}>
-                <td>{dayOf(one.startedAt)}</td>
-                <td className="number">{speedInWords(one.averageSpeed, units)}</td>
-                <td className="number">{one.syllablesPerSecond.toFixed(2)}</td>
+        <div className="scroll">
+          <table>
+            <thead>
+              <tr>
+                <th>take</th>
+                <th className="number">average</th>
+                <th className="number">syllables a second</th>
               </tr>
-            ))}
-          </tbody>
-        </table>
+            </thead>
+            <tbody>
+              {pace.slice(-10).map((one) => (
+                <tr key={one.startedAt}>
+                  <td>{dayOf(one.startedAt)}</td>
+                  <td className="number">{speedInWords(one.averageSpeed, units)}</td>
+                  <td className="number">{one.syllablesPerSecond.toFixed(2)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
       </section>
     </div>
   )

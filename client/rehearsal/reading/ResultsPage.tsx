@@ -12,12 +12,16 @@ import { aloneListening, sendLeftovers } from './takeKeeper.ts'
 import { UsePace } from './UsePace.tsx'
 import './reading.css'
 
+/** Newest takes listed before the rest is asked for. */
+const SHOWN = 8
+
 /** Results: takes, early and late per call, where it goes wrong every time, pace, progress by day. */
 export default function ResultsPage({ stageId, query }: { stageId: string; query: URLSearchParams }) {
   const [stage, setStage] = useState<StageDetail | null>(null)
   const [view, setView] = useState<TakesView | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
   const [shown, setShown] = useState<string | null>(query.get('take'))
+  const [all, setAll] = useState(false)
   const load = useCallback(async () => {
     try {
       const [detail, takes] = await Promise.all([
@@ -64,6 +68,45 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
         <>
           {open && <OneTake key={open} stageId={stageId} id={open} takes={newest} changed={load} />}
           <section>
+            <h2>Where it goes wrong every time</h2>
+            {view.report.places.length === 0 ? (
+              <p>No place has gone wrong in two takes.</p>
+            ) : (
+              <div className="scroll">
+                <table>
+                  <thead>
+                    <tr>
+                      <th>place</th>
+                      <th>call</th>
+                      <th className="number">in window</th>
+                      <th className="number">early</th>
+                      <th className="number">late</th>
+                      <th className="number">left out</th>
+                      <th className="number">usual start</th>
+                    </tr>
+                  </thead>
+                  <tbody>
+                    {view.report.places.map((place) => (
+                      <tr key={place.index}>
+                        <td>{lengthInWords(place.station, units)}</td>
+                        <td>{place.say}</td>
+                        <td className="number">
+                          {place.inWindow} of {place.takes}
+                        </td>
+                        <td className="number">{place.early}</td>
+                        <td className="number">{place.late}</td>
+                        <td className="number">{place.skipped}</td>
+                        <td className="number">{place.medianOff === null ? '' : secondsInWords(place.medianOff)}</td>
+                      </tr>
+                    ))}
+                  </tbody>
+                </table>
+              </div>
+            )}
+          </section>
+          <UsePace stage={stage} view={view} changed={setStage} />
+          <Progress view={view} units={units} />
+          <section>
             <h2>Takes</h2>
             <div className="scroll">
               <table className="takes">
@@ -80,7 +123,7 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
                   </tr>
                 </thead>
                 <tbody>
-                  {newest.map((take) => (
+                  {(all ? newest : newest.slice(0, SHOWN)).map((take) => (
                     <tr key={take.id} className={take.id === open ? 'chosen' : undefined}>
                       <td>
                         {dayOf(take.startedAt)}{' '}
@@ -110,6 +153,11 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
                 </tbody>
               </table>
             </div>
+            {newest.length > SHOWN && (
+              <button type="button" aria-expanded={all} onClick={() => setAll(!all)}>
+                {all ? 'only the newest' : `all ${newest.length} takes`}
+              </button>
+            )}
             <p className="small soft">
               All takes of this stage take {bytesInWords(view.storage.used)} on this machine
               {view.storage.free === null ? '' : `; ${bytesInWords(view.storage.free)} are free`}.{' '}
@@ -118,43 +166,6 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
               </a>
             </p>
           </section>
-          <section>
-            <h2>Where it goes wrong every time</h2>
-            {view.report.places.length === 0 ? (
-              <p>No place has gone wrong in two takes.</p>
-            ) : (
-              <table>
-                <thead>
-                  <tr>
-                    <th>place</th>
-                    <th>call</th>
-                    <th className="number">in window</th>
-                    <th className="number">early</th>
-                    <th className="number">late</th>
-                    <th className="number">left out</th>
-                    <th className="number">usual start</th>
-                  </tr>
-                </thead>
-                <tbody>
-                  {view.report.places.map((place) => (
-                    <tr key={place.index}>
-                      <td>{lengthInWords(place.station, units)}</td>
-                      <td>{place.say}</td>
-                      <td className="number">
-                        {place.inWindow} of {place.takes}
-                      </td>
-                      <td className="number">{place.early}</td>
-                      <td className="number">{place.late}</td>
-                      <td className="number">{place.skipped}</td>
-                      <td className="number">{place.medianOff === null ? '' : secondsInWords(place.medianOff)}</td>
-                    </tr>
-                  ))}
-                </tbody>
-              </table>
-            )}
-          </section>
-          <UsePace stage={stage} view={view} changed={setStage} />
-          <Progress view={view} units={units} />
         </>
       )}
       <p className="row">

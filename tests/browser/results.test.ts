@@ -1,0 +1,164 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import AxeBuilder from '@axe-core/playwright'
+import { type Browser, chromium, type Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { type Running, startServer } from '../../server/api/serve.ts'
+import type { PlanDocument, StageDetail } from '../../server/api/wire.ts'
+import type { TakesView } from '../../server/api/wireTakes.ts'
+import { TakeStore } from '../../server/library/takeStore.ts'
+import { syllablesOf } from '../../server/rehearsal/scoreTake.ts'
+import { takesOfAStage } from '../reading/takesOfAStage.ts'
+
+/** Where pictures are put when somebody wants to look: SHOTS=folder. */
+const SHOTS = process.env.SHOTS
+
+let folder: string
+let server: Running
+let browser: Browser
+let page: Page
+let stage: string
+
+const api = async <T>(path: string, init?: RequestInit): Promise<T> => {
+  const response = await fetch(`${server.address}/api${path}`, init)
+  if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
+  return (response.status === 204 ? undefined : await response.json()) as T
+}
+const post = (body: unknown): RequestInit => ({
+  method: 'POST',
+  headers: { 'content-type': 'application/json' },
+  body: JSON.stringify(body),
+})
+const shot = async (name: string) => {
+  if (SHOTS) await page.screenshot({ path: join(SHOTS, `${name}.png`), fullPage: true })
+}
+const faults = async () =>
+  (await new AxeBuilder({ page }).analyze()).violations.map(
+    (one) => `${one.id}: ${one.nodes.map((node) => node.target).join(' ')}`,
+  )
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'say-when-results-'))
+  const library = join(folder, 'library')
+  server = await startServer({
+    port: 0,
+    lan: false,
+    library,
+    engine: 'embedded',
+    now: () => 1_900_000_000,
+    log: () => {},
+  })
+  stage = (await api<StageDetail>('/demo', post({}))).id
+  const plan = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+  const takes = new TakeStore(
+    (id) => join(library, 'stages', id),
+    () => 0,
+  )
+  takesOfAStage(takes, stage, plan, { count: 30, days: 10, from: 1_899_000_000, syllables: syllablesOf })
+  browser = await chromium.launch({
+    executablePath: '/usr/bin/chromium',
+    args: [
+      '--no-sandbox',
+      '--disable-quic',
+      '--no-first-run',
+      '--use-angle=swiftshader',
+      '--enable-unsafe-swiftshader',
+    ],
+  })
+  const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce' })
+  page = await context.newPage()
+  page.on('dialog', (dialog) => void dialog.accept())
+})
+
+afterAll(async () => {
+  await browser?.close()
+  await server?.stop()
+  rmSync(folder, { recursive: true, force: true })
+})
+
+describe('results of thirty takes over ten days', () => {
+  it('names the places that go wrong take after take', async () => {
+    await page.goto(`${server.address}/stages/${stage}/results`)
+    await page.getByText('Where it goes wrong every time').waitFor({ timeout: 30_000 })
+    const { report } = await api<TakesView>(`/stages/${stage}/takes`)
+    const first = page
+      .locator('table', { has: page.getByText('usual start') })
+      .first()
+      .locator('tbody tr')
+      .first()
+    expect(await first.textContent()).toContain(report.places[0]!.say)
+    await shot('results-wide')
+  })
+
+  it('has a table beside every chart, ten days in one of them', async () => {
+    expect(await page.locator('canvas').count()).toBe(2)
+    const days = page.locator('section', { has: page.getByRole('heading', { name: 'Day by day' }) })
+    expect(await days.locator('tbody tr').count()).toBe(10)
+  })
+
+  it('shows no accessibility fault axe knows of, light and dark, wide and narrow', async () => {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      for (const width of [1280, 390]) {
+        await page.emulateMedia({ colorScheme })
+        await page.setViewportSize({ width, height: 800 })
+        expect(await faults()).toEqual([])
+        expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true)
+        await shot(`results-${colorScheme}-${width}`)
+      }
+    }
+    await page.setViewportSize({ width: 1280, height: 800 })
+  })
+
+  it('compares two takes', async () => {
+    await page.getByLabel('compare with').selectOption({ index: 5 })
+    await page.getByText('The other take (rings)').waitFor()
+    expect(await page.locator('svg.timeline circle').count()).toBeGreaterThan(20)
+  })
+
+  it('exports every call of every take as CSV', async () => {
+    const csv = await (await fetch(`${server.address}/api/stages/${stage}/takes/all.csv`)).text()
+    const { takes } = await api<TakesView>(`/stages/${stage}/takes`)
+    expect(csv.trimEnd().split('\r\n')).toHaveLength(1 + takes.reduce((sum, take) => sum + take.score!.calls.length, 0))
+  })
+
+  it('erases a take, sound and all', async () => {
+    const before = await api<TakesView>(`/stages/${stage}/takes`)
+    await page.getByRole('button', { name: 'erase', exact: true }).first().click()
+    await expect
+      .poll(async () => (await api<TakesView>(`/stages/${stage}/takes`)).takes.length)
+      .toBe(before.takes.length - 1)
+    const gone = before.takes.at(-1)!.id
+    expect((await fetch(`${server.address}/api/stages/${stage}/takes/${gone}/sound`)).status).toBe(404)
+  })
+
+  it('changes Fit by "use my pace"', async () => {
+    const before = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+    await page.getByRole('button', { name: 'use my pace' }).click()
+    await page.getByText(/Fit plans on 5\.\d\d syllables a second/).waitFor()
+    const after = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+    const spoken = (plan: PlanDocument) => plan.calls.reduce((sum, call) => sum + call.end - call.start, 0)
+    expect(after.speech).toBe('pace')
+    expect(Math.abs(spoken(after) / spoken(before) - 1)).toBeGreaterThan(0.02)
+    await shot('results-pace')
+    await page.getByRole('link', { name: 'See Fit' }).click()
+    await page.locator('.fit .lead').waitFor({ timeout: 60_000 })
+    await shot('fit-own-pace')
+  })
+
+  it('reads aloud on a page without faults, wide and narrow', async () => {
+    await page.goto(`${server.address}/stages/${stage}/read`)
+    await page.getByRole('button', { name: 'use the microphone' }).waitFor({ timeout: 90_000 })
+    for (const width of [1280, 390]) {
+      await page.setViewportSize({ width, height: 800 })
+      expect(await faults()).toEqual([])
+      expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true)
+      await shot(`read-${width}`)
+    }
+  }, 120_000)
+
+  it('says in words that there is no microphone', async () => {
+    await page.getByRole('button', { name: 'use the microphone' }).click()
+    await page.getByText(/No microphone is plugged in|was refused/).waitFor()
+  })
+})
