@@ -35,7 +35,7 @@ const isSide = (word: string) => word === 'left' || word === 'right'
  * A repair is certain when every other reading is this much dearer, and the guess itself no dearer than that: near sounds need more room than listed
  * homophones, joins and splits, since the true word may not be among the guesses (set on 80 stages of the noise channel, checked on others).
  */
-const CERTAIN = { listed: { margin: 1.2, cost: 1.9 }, sound: { margin: 2, cost: 2.7 } } as const
+const CERTAIN = { listed: { margin: 1.2, cost: 1.9 }, sound: { margin: 1.5, cost: 2.7 } } as const
 /** As written, another reading this near is offered beside the best. */
 const CLOSE_TYPED = 0.35
 const CLOSE_DICTATED = 0.8

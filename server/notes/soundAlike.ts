@@ -8,12 +8,16 @@ import { VOCABULARY } from './vocabulary.ts'
 const CLASSES = ['p b', 't d', 'k g', 'f v th dh', 's z sh zh', 'ch jh', 'm n ng', 'l r', 'w y hh']
 const classOf = new Map(CLASSES.flatMap((sounds, i) => sounds.split(' ').map((sound) => [sound.toUpperCase(), i])))
 const isVowel = (sound: string) => /^[AEIOU]/.test(sound)
+/** Pairs that differ in the voice alone. */
+const PAIRS = ['P B', 'T D', 'K G', 'F V', 'TH DH', 'S Z', 'SH ZH', 'CH JH']
+const VOICED = new Set(PAIRS.flatMap((pair) => [pair, pair.split(' ').reverse().join(' ')]))
 const LIGHT = new Set(['T', 'D', 'S', 'Z', 'R', 'HH'])
 
 function swap(a: string, b: string): number {
   if (a === b) return 0
   if (isVowel(a) !== isVowel(b)) return 1.6
   if (isVowel(a)) return vowelsNear(a, b) ? 0.35 : 0.6
+  if (VOICED.has(`${a} ${b}`)) return 0.25
   return classOf.get(a) === classOf.get(b) && classOf.has(a) ? 0.4 : 1
 }
 
@@ -40,7 +44,7 @@ const vowelsNear = (a: string, b: string) => nearVowels.has(`${a} ${b}`)
 
 const gap = (sound: string) => (isVowel(sound) ? 0.8 : LIGHT.has(sound) ? 0.5 : 0.75)
 
-/** Least cost of turning one row of sounds into another: same class 0.4, near vowels 0.35, other vowels 0.6, left out 0.5 to 0.8. */
+/** Least cost of turning one row of sounds into another: voice alone 0.25, same class 0.4, near vowels 0.35, other vowels 0.6, left out 0.5 to 0.8. */
 export function soundDistance(a: readonly string[], b: readonly string[]): number {
   let above = [0]
   for (const sound of b) above.push(above.at(-1)! + gap(sound))
