@@ -40,7 +40,7 @@ type Doing = Extract<ClubMessage, { type: 'tap' | 'answer' | 'vote' }>
 type Without<T> = T extends unknown ? Omit<T, 'id'> : never
 
 /** Waits before coming back, growing, each times a random 0.5 to 1.5. */
-const WAIT = { first: 0.15, growth: 1.6, most: 1 }
+const WAIT = { first: 0.15, growth: 1.6, most: 0.6 }
 /** A gap in the page's own ticking longer than this is sleep. */
 const ASLEEP: Seconds = 3
 /** No answer for so long: the connection is dead, whatever the system says. */

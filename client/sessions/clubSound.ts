@@ -7,6 +7,7 @@ import type { SoundCard, Sounding } from '../playback/soundCard.ts'
 
 /** Sounds are committed to the card between these many seconds before they are heard. */
 const COMMIT_AHEAD: Seconds = 0.35
+const SOONEST: Seconds = 0.05
 /** A page in the background is woken once a second, and looks so far ahead. */
 export const AHEAD_HIDDEN: Seconds = 1.6
 const LOAD_AHEAD: Seconds = 20
@@ -140,7 +141,7 @@ export class ClubSound {
 
   /** After a join or a sleep: nothing past is made up for, but a call with enough of it left is entered in its middle. */
   private enter(now: EpochTime, voice: boolean): void {
-    this.dealt = now
+    this.dealt = (now + SOONEST) as EpochTime
     const segment = this.timeline.findLast((one) => one.at <= now)
     if (!voice || !segment || segment.rate === 0) return
     const calls = this.deps.calls(segment.plan)

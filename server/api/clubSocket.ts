@@ -1,6 +1,7 @@
 import type { IncomingMessage } from 'node:http'
 import type { Duplex } from 'node:stream'
 import { type WebSocket, WebSocketServer } from 'ws'
+import { CLUB_CLOSE } from '../sessions/clubWire.ts'
 import type { FrontDoor } from '../sessions/frontDoor.ts'
 
 /** The largest message of a club is a join with two long names; a frame beyond this is refused by the socket itself with 1009 (RFC 6455). */
@@ -37,7 +38,7 @@ function seat(page: WebSocket, front: FrontDoor, address: string): void {
       close(code, reason) {
         page.close(code, reason)
         // A flood is not read on while it is being shown the door.
-        page.pause()
+        if (code === CLUB_CLOSE.flood.code) page.pause()
         setTimeout(() => page.terminate(), CLOSE_PATIENCE_MS).unref()
       },
       get unsent() {

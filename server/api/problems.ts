@@ -33,6 +33,9 @@ export function problemOf(error: unknown): Problem {
     }
   if (known.type?.startsWith('entity.') || known.type?.startsWith('encoding.'))
     return { type: 'about:blank', title: 'Unreadable request', status: 400, detail: 'The request is not valid JSON.' }
+  // What the static files say of a path that leads nowhere, or out of their folder.
+  if (['NotFoundError', 'ForbiddenError', 'BadRequestError'].includes(known.name ?? '') && known.status !== undefined)
+    return { type: 'about:blank', title: 'Not here', status: known.status, detail: 'There is nothing of that name.' }
   const status =
     known.name === 'LibraryError'
       ? (known.status ?? 500)
