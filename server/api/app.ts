@@ -211,6 +211,9 @@ function api(options: AppOptions, desk: StageDesk) {
     const step = Math.min(100, Math.max(1, Math.round(Number(request.query.step ?? 2)) || 2))
     response.json(desk.road(id(request), step))
   })
+  router.get('/stages/:id/draft', (request, response) => {
+    response.json(desk.draft(id(request)))
+  })
   router.get('/stages/:id/placement', (request, response) => {
     response.json(desk.placement(id(request)))
   })

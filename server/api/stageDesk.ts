@@ -5,11 +5,12 @@ import { waysOut } from '../calls/waysOut.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { ParsedNotes } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
-import { auditNotes } from '../placement/auditNotes.ts'
+import { type AuditOptions, auditNotes } from '../placement/auditNotes.ts'
+import { draftNotes } from '../placement/draftNotes.ts'
 import { ceilingOf, fitRun, fitsUpTo, sweepRun } from '../rehearsal/fitRun.ts'
 import { planDocument } from '../rehearsal/planDocument.ts'
 import { cellsOf, solveRun } from '../rehearsal/planRun.ts'
-import { noteSettings, prepareStage, roadOf } from '../rehearsal/prepareStage.ts'
+import { noteSettings, prepareStage, roadOf, StageProblem } from '../rehearsal/prepareStage.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
 import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
 import type { Route } from '../route/route.ts'
@@ -19,6 +20,7 @@ import { limitedCells, type SpeedLimit } from '../speed/limitedCells.ts'
 import { solveProfile } from '../speed/solveProfile.ts'
 import { findSurface } from '../speed/surfaces.ts'
 import {
+  type DraftView,
   type FitDocument,
   type PlacementView,
   type PlanDocument,
@@ -204,9 +206,25 @@ export class StageDesk {
     const { notes, route, placement } = this.prepare(id)
     return {
       placement,
-      findings: route.source === 'notes' ? [] : auditNotes(notes, route, placement),
+      findings: auditNotes(notes, route, placement, this.cautions(id)),
       texts: notes.calls.map((call) => call.text),
     }
+  }
+
+  /** How the stage is driven at its own target, where the crew wants absent cautions told. */
+  private cautions(id: string): AuditOptions {
+    const { cautionShare } = this.settings(this.library.read(id))
+    if (!cautionShare) return {}
+    return { caution: { driven: solveRun(this.prepare(id), this.run(id, {})), share: cautionShare } }
+  }
+
+  /** Notes drawn up from the road alone, in the crew's own grade system. Throws StageProblem where there is no measured road. */
+  draft(id: string): DraftView {
+    const { title, notes, route, placement } = this.prepare(id)
+    if (route.source === 'notes')
+      throw new StageProblem(`"${title}" has no road file to draft notes from: add the log or line of the road first.`)
+    const { distances } = this.settings(this.library.read(id))
+    return draftNotes(route, { system: notes.system, scale: placement.gradeScale, ...(distances ? { distances } : {}) })
   }
 
   private voiceKey(stage: PreparedStage, run: RunSettings, wording: string): string {

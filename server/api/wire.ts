@@ -65,6 +65,8 @@ export const settingsSchema = z.looseObject({
     )
     .max(500)
     .optional(),
+  /** Share of speed lost from which the audit misses a caution; absent, null or 0 is not looked at. */
+  cautionShare: z.number().min(0).max(0.95).nullable().optional(),
   pins: z.array(z.string().max(80)).max(500).default([]),
   waiting: z.number().int().min(0).max(12).default(3),
   ahead: z.number().min(1).max(60).default(8),
@@ -189,6 +191,13 @@ export interface PlacementView {
   readonly findings: readonly Finding[]
   /** Text of each call, as placed. */
   readonly texts: readonly string[]
+}
+
+/** Notes drawn up from the road: text whose first line says that it is a draft, what it calls and what it leaves out. */
+export interface DraftView {
+  readonly text: string
+  readonly corners: number
+  readonly left: number
 }
 
 export interface WayOutView {

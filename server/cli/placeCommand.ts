@@ -10,7 +10,7 @@ export function placeCommand(streams: Streams) {
   return stageCommand('place', 'which call belongs to which place of the road').action(
     (folder: string | undefined, options: StageOptions) => {
       const { notes, route, placement } = prepareStage(readStage(folder, options).stage)
-      const audit = route.source === 'notes' ? [] : auditNotes(notes, route, placement)
+      const audit = auditNotes(notes, route, placement)
       const rows = placement.calls.map((placed) => ({
         index: placed.index,
         text: notes.calls[placed.index]!.text,
