@@ -51,6 +51,16 @@ export function detectSystem(
       odds: 3,
     })
   }
+  const angles = graded.filter(({ name }) => name.endsWith('°'))
+  const degrees = !words && angles.length > numbered.length
+  if (degrees) {
+    reasons.push({
+      about: 'style',
+      says: `${angles.length} corners are graded by their angle, ${numbered.length} in numbers.`,
+      places: angles.slice(0, 5).map(({ match }) => place(match)),
+      odds: 3,
+    })
+  }
   const sideFirst = numbered.filter(({ match }) => match.words[0] === 'left' || match.words[0] === 'right')
   const sideOrder = sideFirst.length * 2 > numbered.length
   if (sideOrder) {
@@ -64,7 +74,7 @@ export function detectSystem(
   const signs = graded.some(({ name }) => /[+\-½]$/.test(name))
   return {
     system: {
-      style: given.style ?? (words ? 'words' : 'numbers'),
+      style: given.style ?? (words ? 'words' : degrees ? 'degrees' : 'numbers'),
       fastest: given.fastest ?? (fastest.odds >= 0 ? 'high' : 'low'),
       scale: given.scale ?? (above.length > 0 ? 9 : 6),
       order: given.order ?? (sideOrder ? 'side-first' : 'grade-first'),

@@ -5,6 +5,7 @@ import { Lexemes } from './lexemes.ts'
 import type { Lexicon } from './lexicon.ts'
 import { type DistanceCost, Matches } from './matches.ts'
 import type { Diagnostic, Fix, GradeSystem } from './notes.ts'
+import { lostCommas, oddPlaces } from './oddPlaces.ts'
 import { Reader } from './readPath.ts'
 import { repairLattice } from './repairLattice.ts'
 import type { Token } from './tokens.ts'
@@ -67,7 +68,10 @@ export function repairNotes(q: {
   const repairs = [...guesses].map((repair) => repairDiagnostic(repair, doubts, builder, q.text))
   const close = q.dictated ? CLOSE_DICTATED : CLOSE_TYPED
   const ambiguous = ambiguities(doubts, builder, q.text, close, repairs)
-  return { builder, path, diagnostics: [...repairs, ...ambiguous] }
+  const doubtful = [...repairs, ...ambiguous]
+  const odd = oddPlaces(reader, builder, path, q.text, doubtful)
+  const commas = q.dictated ? lostCommas(builder, path, q.text) : []
+  return { builder, path, diagnostics: [...doubtful, ...odd, ...commas] }
 }
 
 function repairDiagnostic(repair: Repair, doubts: readonly Doubt[], builder: Builder, text: string): Diagnostic {

@@ -134,7 +134,10 @@ function measure(channel: Channel, styles: readonly Style[]): Result {
       ),
     )
     for (const wrong of after.wrong) {
-      const found = reading.diagnostics.some((one) => one.from <= wrong.to && one.to >= wrong.from)
+      // A comma that is only offered is no doubt.
+      const found = reading.diagnostics.some(
+        (one) => one.code !== 'lost-comma' && one.from <= wrong.to && one.to >= wrong.from,
+      )
       add(flagged, { right: found ? wrong.elements : 0, of: wrong.elements })
       if (SHOW && Number(process.env.SHOW) === s)
         console.log(
@@ -202,7 +205,7 @@ function clean(): void {
               one.message,
               JSON.stringify(text.slice(Math.max(0, one.from - 20), one.to + 20)),
             )
-        } else doubtful++
+        } else if (one.code !== 'lost-comma') doubtful++
       }
     }
   }
