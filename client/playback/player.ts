@@ -8,6 +8,8 @@ import type { SoundCard, Sounding } from './soundCard.ts'
 export interface Run {
   readonly calls: readonly TimedCall[]
   readonly profile: ProfileTable
+  /** Clips of the spoken count, a second apart, the last on the line; tones where there are none. */
+  readonly countIn?: readonly string[]
 }
 
 /** A start that was committed to the sound card, for checks from outside: both clocks, and whether its clip was ready. */
@@ -26,6 +28,8 @@ export const COMMIT_AHEAD: Seconds = 0.35
 const LOAD_AHEAD: Seconds = 15
 /** The count before a start, seconds. */
 export const COUNT: Seconds = 3
+/** Length of a word of the count, about. */
+const WORD: Seconds = 0.6
 /** Breath before a call that a change of plan has overtaken. */
 const BREATH: Seconds = 0.15
 
@@ -93,13 +97,22 @@ export function createPlayer(card: SoundCard, first: Run) {
     }
   }
 
+  /** One word of the count, or a tone: where a call is being said, and where the word has not come yet. */
+  function counted(at: StageTime, k: number): Sounding {
+    const words = run.countIn ?? []
+    const word = words[words.length - 1 - k]
+    const talking = run.calls.some((call) => call.start < at + WORD && call.end > at && call.start >= dealt)
+    const when = audioAt(anchor, at)
+    return word !== undefined && card.has(word) && !talking ? card.play(word, when) : card.tick(when, k === 0)
+  }
+
   function rideFrom(stage: StageTime, firstCall: StageTime, count: StageTime | null) {
     silence(true)
     anchor = { stage, audio: later(card.now(), 0.08), rate: 1 }
     dealt = firstCall
     if (count !== null) {
       for (let k = COUNT; k >= 0; k--) {
-        if (count - k >= stage) ticks.push(card.tick(audioAt(anchor, later(count, -k)), k === 0))
+        if (count - k >= stage) ticks.push(counted(later(count, -k), k))
       }
     }
     status = 'riding'
@@ -110,6 +123,7 @@ export function createPlayer(card: SoundCard, first: Run) {
   /** Commits what starts within `ahead` seconds, fetches what comes after, and ends or loops the run. */
   function wake(ahead: Seconds = COMMIT_AHEAD) {
     const now = stageAt(anchor, card.now())
+    for (const word of run.countIn ?? []) if (!card.has(word)) card.load(word).catch(() => {})
     for (const call of callsStarting(run.calls, { from: dealt, to: later(now, LOAD_AHEAD) })) {
       if (call.clip !== null && !card.has(call.clip)) card.load(call.clip).catch(() => {})
     }

@@ -21,7 +21,11 @@ const AHEAD_HIDDEN = 1.6
 /** Frame costs are written to the page once in so many frames. */
 const FRAMES_TOLD = 60
 
-const runOf = (plan: PlanDocument) => ({ calls: plan.calls, profile: plan.profile! })
+const runOf = (plan: PlanDocument) => ({
+  calls: plan.calls,
+  profile: plan.profile!,
+  ...(plan.countIn ? { countIn: plan.countIn } : {}),
+})
 
 /** Drive: the stage from the driver's seat, the notes read on the stage clock. */
 export default function DrivePage({ stageId, query }: { stageId: string; query: URLSearchParams }) {

@@ -13,6 +13,9 @@ import { WhyThen } from './WhyThen.tsx'
 import { OtherSpeeds, WordingTable } from './WordingTable.tsx'
 import './fit.css'
 
+/** Commitment of a usual pace: what a stage is planned at where its own target cannot be met. */
+const USUAL_PACE = 0.85
+
 /** Fit: what can be said in time at a target speed, what cannot, and what to do about it. */
 export default function FitPage({ stageId, query }: { stageId: string; query: URLSearchParams }) {
   const [stage, setStage] = useState<StageDetail | null>(null)
@@ -68,9 +71,18 @@ export default function FitPage({ stageId, query }: { stageId: string; query: UR
     return (
       <main aria-busy={problem === null}>
         {problem ? (
-          <p className="problem" role="alert">
-            {problem}
-          </p>
+          <>
+            <p className="problem" role="alert">
+              {problem}
+            </p>
+            {stage && road && (
+              <p>
+                <button type="button" onClick={() => ask({ target: { kind: 'commitment', commitment: USUAL_PACE } })}>
+                  plan it at this car’s usual pace here
+                </button>
+              </p>
+            )}
+          </>
         ) : (
           <p role="status">Working out the calls …</p>
         )}

@@ -7,6 +7,8 @@ import { drawStrip, rowAt, type StripColours, type StripView, stripHeight, WORD_
 
 /** Pixels a second: closest, widest, and at first. */
 const MOST_SCALE = 240
+/** Draw costs are written to the page once in so many draws. */
+const DRAWS_TOLD = 50
 const FIRST_SCALE = 62
 
 interface Props {
@@ -69,6 +71,8 @@ export function TalkStrip({ plan, road, units, chosen, choose, look, ghost }: Pr
     }
   }, [])
 
+  /** Cost of the last draws, ms: what the strip bench reads. */
+  const draws = useRef({ ms: new Float32Array(200), seen: 0 })
   const axisNow = useRef(axis)
   axisNow.current = axis
   // Only a new place to look at moves the view: a new plan or width does not take a crew away from where it has panned to.
@@ -106,7 +110,11 @@ export function TalkStrip({ plan, road, units, chosen, choose, look, ghost }: Pr
       }
       const context = element.getContext('2d')!
       context.setTransform(ratio, 0, 0, ratio, 0, 0)
+      const begun = performance.now()
       drawStrip(context, width, { plan, road, axis, layout, view, colours, chosen, ghost })
+      const took = draws.current
+      took.ms[took.seen++ % took.ms.length] = performance.now() - begun
+      if (took.seen % DRAWS_TOLD === 0) element.dataset.draws = took.ms.subarray(0, Math.min(took.seen, 200)).join(' ')
     })
     return () => cancelAnimationFrame(frame)
   }, [plan, road, axis, layout, view, colours, chosen, width, height, ghost])

@@ -35,6 +35,8 @@ const KEPT = 12
 /** Nodes of the profile sent to pages: every fifth metre. */
 const PROFILE_STEP = 5
 const SWEEP_POINTS = 15
+/** Said a second apart before a start, the last on the line. */
+const COUNT_IN = ['three', 'two', 'one', 'go']
 
 export interface Clips extends ClipSource {
   get(hash: string): Promise<SpokenClip | null>
@@ -152,7 +154,9 @@ export class StageDesk {
     const stage = this.prepare(id)
     const run = this.run(id, request)
     const rehearsal = await this.voiced(stage, run, onProgress)
-    return this.document(id, rehearsal, request)
+    const { voice, rate, pitch } = run
+    const count = await this.clips.speakAll(COUNT_IN.map((word) => ({ words: [word], voice, rate, pitch })))
+    return { ...this.document(id, rehearsal, request), countIn: count.map(({ hash }) => hash) }
   }
 
   async fit(id: string, request: PlanRequest): Promise<FitDocument> {

@@ -220,6 +220,8 @@ export interface WayOutView {
 
 /** The plan of design.md §5 and what the pages draw besides. */
 export type PlanDocument = BarePlan & {
+  /** Clips of the spoken count, said a second apart, the last on the start line; in plans whose voice was prepared. */
+  readonly countIn?: readonly string[]
   /** Sentences of why each call starts when it does, parallel to calls; only in full plans. */
   readonly explain?: readonly (readonly string[])[]
   /** What the ceiling means for this car; only in full plans. */
