@@ -1,6 +1,7 @@
 import { applyFixes } from '../../server/notes/acceptCertain.ts'
 import type { Diagnostic } from '../../server/notes/notes.ts'
 import { parseNotes } from '../../server/notes/parseNotes.ts'
+import { VOCABULARY } from '../../server/notes/vocabulary.ts'
 import { seededRandom } from '../seededRandom.ts'
 import { type Channel, DICTATION, hear, typed, writeHeard } from './noise/noiseChannel.ts'
 import { randomStage, type Style } from './noise/randomStage.ts'
@@ -172,6 +173,9 @@ export async function run(): Promise<void> {
   })
   console.table(rows)
   clean()
+  if (SHOW) return
+  speed()
+  fuzz()
 }
 
 /** Clean text: every element right, and no certain fix. */
@@ -212,4 +216,62 @@ function clean(): void {
   console.log(
     `clean text, words and digits: ${right.of} elements, ${share(right)} right, ${certain} certain fixes, ${doubtful} doubtful places`,
   )
+}
+
+/** Times on new texts each run (nothing is kept from one to the next), a keystroke in 300 lines, and how time grows to 1 MB. */
+function speed(): void {
+  const stage = (seed: number, calls: number) => typed(randomStage(seededRandom(seed), calls), true)
+  const rows: Record<string, unknown>[] = []
+  for (const [what, calls, runs] of [
+    ['300 calls', 300, 40],
+    ['1,000 calls', 1000, 30],
+    ['1 MB', 46_000, 2],
+    ['2 MB', 92_000, 2],
+  ] as const) {
+    const texts = Array.from({ length: runs }, (_, i) => stage(calls + i, calls))
+    for (const text of texts.slice(0, 10)) parseNotes(text)
+    const from = process.cpuUsage()
+    for (const text of texts) parseNotes(text)
+    const used = process.cpuUsage(from)
+    rows.push({
+      what,
+      characters: texts[0]!.length,
+      'processor ms': ((used.user + used.system) / 1000 / runs).toFixed(2),
+    })
+  }
+  const lines = stage(7, 300).replaceAll(', ', '\n').split('\n').slice(0, 300).join('\n')
+  const from = process.cpuUsage()
+  for (let i = 0; i < 100; i++) parseNotes(`${lines.slice(0, 50 + i * 20)}x${lines.slice(50 + i * 20)}`)
+  const used = process.cpuUsage(from)
+  rows.push({
+    what: 'a keystroke in 300 lines',
+    characters: lines.length,
+    'processor ms': ((used.user + used.system) / 100_000).toFixed(2),
+  })
+  console.table(rows)
+}
+
+/** 100,000 texts of anything: no exception, every element in order and the very characters of its range; every tenth with repairs. */
+function fuzz(): void {
+  const random = seededRandom(2026)
+  const forms = VOCABULARY.flatMap((row) => [...row.forms, ...(row.shorthand ?? [])])
+  let elements = 0
+  for (let i = 0; i < 100_000; i++) {
+    const text = Array.from({ length: Math.floor(random() * 12) }, () => {
+      const at = random()
+      if (at < 0.6) return forms[Math.floor(random() * forms.length)]!
+      if (at < 0.75) return String(Math.floor(random() * 500))
+      return String.fromCharCode(
+        ...Array.from({ length: 1 + Math.floor(random() * 4) }, () => Math.floor(random() * (at < 0.9 ? 128 : 65_536))),
+      )
+    }).join(random() < 0.8 ? ' ' : '')
+    let end = 0
+    for (const element of parseNotes(text, { repair: i % 10 === 0 }).notes.calls.flatMap((call) => call.elements)) {
+      if (element.from < end || text.slice(element.from, element.to) !== element.text)
+        throw new Error(`range of ${JSON.stringify(text)}`)
+      end = element.to
+      elements++
+    }
+  }
+  console.log(`100,000 texts, ${elements} elements: no exception, ranges in order and inside the text`)
 }

@@ -60,7 +60,7 @@ describe('dictation repair', () => {
           at = element.to
         }
       }),
-      { numRuns: 500, seed: 7 },
+      { numRuns: 200, seed: 7 },
     )
   })
 })
