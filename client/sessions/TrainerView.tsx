@@ -1,8 +1,7 @@
 import { useEffect, useState } from 'react'
-import type { Act, Mode } from '../../server/sessions/clubWire.ts'
+import type { Act } from '../../server/sessions/clubWire.ts'
 import { clockInWords } from '../look/words.ts'
 import { BoardView } from './BoardView.tsx'
-import { MODES } from './CrewTask.tsx'
 import type { ClubSession } from './clubSession.ts'
 import { callAt } from './clubView.ts'
 import { Marks } from './Marks.tsx'
@@ -10,9 +9,8 @@ import { download } from './PhoneView.tsx'
 import { spaced, useJoinAddress } from './Projector.tsx'
 import { QrCode } from './QrCode.tsx'
 import { Roster } from './Roster.tsx'
+import { RunForm } from './RunForm.tsx'
 import { useTicking } from './useClub.ts'
-
-const MODE_NAMES = Object.keys(MODES) as Mode[]
 
 /** The trainer's desk: what is run, start and pause, who is in, and the end of the night. */
 export function TrainerView({ session, trainerKey }: { session: ClubSession; trainerKey?: string }) {
@@ -135,72 +133,6 @@ export function TrainerView({ session, trainerKey }: { session: ClubSession; tra
         <EndOfNight session={session} />
       </aside>
     </main>
-  )
-}
-
-function RunForm({ session, busy, act }: { session: ClubSession; busy: boolean; act: (act: Act) => Promise<void> }) {
-  const [stages, setStages] = useState<readonly { id: string; title: string }[]>([])
-  const [stage, setStage] = useState('')
-  const [mode, setMode] = useState<Mode>('listen')
-  const [kmh, setKmh] = useState('')
-  const token = session.link.me?.token
-  useEffect(() => {
-    if (!token) return
-    session
-      .fetch('/stages')
-      .then((answer) => (answer.ok ? (answer.json() as Promise<{ id: string; title: string }[]>) : []))
-      .then((list) => {
-        setStages(list)
-        setStage((now) => now || (list[0]?.id ?? ''))
-      })
-      .catch(() => {})
-  }, [session, token])
-  const speed = Number(kmh.replace(',', '.')) / 3.6
-  if (stages.length === 0)
-    return <p>There is no stage in the library yet. Open the demo on the Stages page, then come back.</p>
-  return (
-    <form
-      className="row"
-      onSubmit={(event) => {
-        event.preventDefault()
-        void act({ do: 'run', stage, mode, ...(speed > 1 ? { average: speed } : {}) })
-      }}
-    >
-      <label>
-        stage{' '}
-        <select value={stage} onChange={(event) => setStage(event.target.value)}>
-          {stages.map((one) => (
-            <option key={one.id} value={one.id}>
-              {one.title}
-            </option>
-          ))}
-        </select>
-      </label>
-      <label>
-        run{' '}
-        <select value={mode} onChange={(event) => setMode(event.target.value as Mode)}>
-          {MODE_NAMES.map((name) => (
-            <option key={name} value={name}>
-              {MODES[name]}
-            </option>
-          ))}
-        </select>
-      </label>
-      <label>
-        km/h{' '}
-        <input
-          type="text"
-          inputMode="decimal"
-          size={5}
-          placeholder="stage’s"
-          value={kmh}
-          onChange={(event) => setKmh(event.target.value)}
-        />
-      </label>
-      <button type="submit" disabled={busy || stage === ''}>
-        make it ready
-      </button>
-    </form>
   )
 }
 
