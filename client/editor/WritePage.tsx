@@ -11,9 +11,9 @@ import { Autosave, type SaveState } from './autosave.ts'
 import { Conflict } from './Conflict.tsx'
 import { Doubts } from './Doubts.tsx'
 import { readDraft } from './draftStore.ts'
-import { Findings } from './Findings.tsx'
 import { lineTimes, rangeOf, shortText } from './lineTimes.ts'
 import { applyAsOne, changesOf, createEditor, light, selectKind, showParse, showTimes } from './notesEditor.ts'
+import { Placed } from './Placed.tsx'
 import { playInTurn } from './playInTurn.ts'
 import { Tools } from './Tools.tsx'
 import { Versions } from './Versions.tsx'
@@ -52,9 +52,7 @@ export default function WritePage({ stageId }: { stageId: string; query: URLSear
   if (problem) {
     return (
       <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
+        <Problem text={problem} />
       </main>
     )
   }
@@ -186,7 +184,6 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
     playInTurn(clips.map((clip) => `/api/clips/${clip.hash}`))
   }
   const tell = (error: unknown) => !(error instanceof Superseded) && setProblem((error as Error).message)
-
   const certain = useMemo(() => (parsed?.diagnostics ?? []).filter((one) => one.certain && one.fix), [parsed])
   const jumpTo = (call: number) => {
     setLit(call)
@@ -195,11 +192,14 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       view.current.dispatch({ selection: { anchor: range.from }, scrollIntoView: true })
     }
   }
-  const anchor = async (call: number, station: number) => {
+  const anchor = async (call: number, station: number | null) => {
     const text = placed?.texts[call]
     if (text === undefined) return
     const current = (await request<StageDetail>(`/stages/${stage.id}`)).anchors.filter((one) => one.call !== call)
-    request<PlacementView>(`/stages/${stage.id}/anchors`, send('PUT', [...current, { call, text, station }])).then(
+    request<PlacementView>(
+      `/stages/${stage.id}/anchors`,
+      send('PUT', station === null ? current : [...current, { call, text, station }]),
+    ).then(
       (view) => {
         setPlaced(view)
         refreshRoad()
@@ -289,11 +289,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
         </div>
       </section>
       <section className="map" aria-label="Road">
-        {problem && (
-          <p className="problem" role="status">
-            {problem}
-          </p>
-        )}
+        {problem && <Problem text={problem} />}
         {road && (
           <>
             <p className="small soft about">
@@ -305,8 +301,20 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
             <HeightProfile road={road} lit={chosen} />
           </>
         )}
-        {placed && <Findings placed={placed} jump={jumpTo} />}
+        {placed && road && (
+          <Placed
+            {...{ stageId: stage.id, placed, road, lit, anchor, jump: jumpTo, caution: stage.settings.cautionShare }}
+            take={(text) => view.current?.dispatch({ changes: { from: 0, insert: text } })}
+            setCaution={(cautionShare) => change({ cautionShare }).then(refreshRoad)}
+          />
+        )}
       </section>
     </main>
   )
 }
+
+const Problem = ({ text }: { text: string }) => (
+  <p className="problem" role="alert">
+    {text}
+  </p>
+)

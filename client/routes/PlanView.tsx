@@ -1,14 +1,9 @@
 import { useEffect, useMemo, useRef, useState } from 'react'
 import type { RoadTable } from '../../server/api/wire.ts'
 import { roadPoint } from '../road/roadLookup.ts'
+import { boxOf, type PlacedLabel, placeWords } from './mapWords.ts'
 
-export interface PlacedLabel {
-  readonly call: number
-  readonly text: string
-  readonly from: number
-  readonly to: number
-  readonly sure: boolean
-}
+export type { PlacedLabel } from './mapWords.ts'
 
 interface Props {
   readonly road: RoadTable
@@ -19,8 +14,9 @@ interface Props {
   readonly anchor: (call: number, station: number) => void
 }
 
-const LETTER = 8
 const MARGIN = 26
+/** A word moved less than this was only clicked. Pixels. */
+const DRAGGED = 8
 
 /** The road from above, north up, with its calls as words along it. Wheel and keys zoom, drag moves; a word dragged to the road is anchored there. */
 export function PlanView({ road, labels, lit, choose, anchor }: Props) {
@@ -29,6 +25,8 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
   const fit = useMemo(() => fitView(road, size), [road, size])
   const [moved, setMoved] = useState<{ x: number; y: number; scale: number } | null>(null)
   const view = moved ?? fit
+  /** Station under a word that is being dragged. */
+  const [held, setHeld] = useState<number | null>(null)
   const drag = useRef<{
     x: number
     y: number
@@ -101,73 +99,115 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
     }
     return best * road.step
   }
-  const words = placeWords(labels, lit, pixel, size)
+  const kilometres = Array.from({ length: Math.floor(road.length / 1000) }, (_, i) => {
+    const p = pixel((i + 1) * 1000)
+    const text = `${i + 1} km`
+    const anchor = p.x + 60 > size.width ? ('end' as const) : ('start' as const)
+    return {
+      text,
+      anchor,
+      x: p.x + (anchor === 'start' ? 8 : -8),
+      y: p.y + 4,
+      box: boxOf(p.x + 8, p.y + 4, text, anchor),
+    }
+  })
+  const words = placeWords(
+    labels,
+    lit,
+    pixel,
+    size,
+    kilometres.map((one) => one.box),
+  )
+  const target = held === null ? null : pixel(held)
   const chosen = labels.find((one) => one.call === lit)
   return (
-    <svg
-      ref={box}
-      className="plan"
-      // biome-ignore lint/a11y/noNoninteractiveTabindex: keys zoom and move the map, so it must take the focus
-      tabIndex={0}
-      role="img"
-      aria-label={`Plan of the road, north up, ${(road.length / 1000).toFixed(2)} km. Plus and minus zoom, arrows move.`}
-      onKeyDown={(event) => {
-        const step = 60
-        if (event.key === '+' || event.key === '=') zoom(1.3, size.width / 2, size.height / 2)
-        else if (event.key === '-') zoom(1 / 1.3, size.width / 2, size.height / 2)
-        else if (event.key === '0') setMoved(null)
-        else if (event.key === 'ArrowLeft') setMoved({ ...view, x: view.x + step })
-        else if (event.key === 'ArrowRight') setMoved({ ...view, x: view.x - step })
-        else if (event.key === 'ArrowUp') setMoved({ ...view, y: view.y + step })
-        else if (event.key === 'ArrowDown') setMoved({ ...view, y: view.y - step })
-        else return
-        event.preventDefault()
-      }}
-      onPointerDown={(event) => {
-        const call = (event.target as Element).getAttribute('data-call')
-        drag.current = { x: event.clientX, y: event.clientY, from: view, call: call === null ? null : Number(call) }
-        event.currentTarget.setPointerCapture(event.pointerId)
-      }}
-      onPointerMove={(event) => {
-        const held = drag.current
-        if (!held || held.call !== null) return
-        if (Math.hypot(event.clientX - held.x, event.clientY - held.y) > 3)
-          setMoved({ ...held.from, x: held.from.x + event.clientX - held.x, y: held.from.y + event.clientY - held.y })
-      }}
-      onPointerUp={(event) => {
-        const held = drag.current
-        drag.current = null
-        if (!held || held.call === null) return
-        const far = Math.hypot(event.clientX - held.x, event.clientY - held.y)
-        const rect = event.currentTarget.getBoundingClientRect()
-        if (far < 8) choose(held.call)
-        else anchor(held.call, nearest(event.clientX - rect.left, event.clientY - rect.top))
-      }}
-    >
-      <path d={path} className="road-edge" />
-      <path d={path} className="road" />
-      {chosen && <path d={stretch(pixel, chosen.from, Math.max(chosen.to, chosen.from + 6))} className="road-lit" />}
-      {Array.from({ length: Math.floor(road.length / 1000) }, (_, i) => (i + 1) * 1000).map((station) => {
-        const p = pixel(station)
-        return (
-          <text key={station} x={p.x + 8} y={p.y + 4} className="kilometre">
-            {station / 1000} km
+    <div className="plan-frame">
+      <svg
+        ref={box}
+        className="plan"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: keys zoom and move the map, so it must take the focus
+        tabIndex={0}
+        role="img"
+        aria-label={`Plan of the road, north up, ${(road.length / 1000).toFixed(2)} km. Plus and minus zoom, arrows move.`}
+        onKeyDown={(event) => {
+          const step = 60
+          if (event.key === '+' || event.key === '=') zoom(1.3, size.width / 2, size.height / 2)
+          else if (event.key === '-') zoom(1 / 1.3, size.width / 2, size.height / 2)
+          else if (event.key === '0') setMoved(null)
+          else if (event.key === 'ArrowLeft') setMoved({ ...view, x: view.x + step })
+          else if (event.key === 'ArrowRight') setMoved({ ...view, x: view.x - step })
+          else if (event.key === 'ArrowUp') setMoved({ ...view, y: view.y + step })
+          else if (event.key === 'ArrowDown') setMoved({ ...view, y: view.y - step })
+          else return
+          event.preventDefault()
+        }}
+        onPointerDown={(event) => {
+          const call = (event.target as Element).getAttribute('data-call')
+          drag.current = { x: event.clientX, y: event.clientY, from: view, call: call === null ? null : Number(call) }
+          event.currentTarget.setPointerCapture(event.pointerId)
+        }}
+        onPointerMove={(event) => {
+          const grip = drag.current
+          if (!grip) return
+          const far = Math.hypot(event.clientX - grip.x, event.clientY - grip.y)
+          if (grip.call !== null) {
+            const rect = event.currentTarget.getBoundingClientRect()
+            if (far >= DRAGGED) setHeld(nearest(event.clientX - rect.left, event.clientY - rect.top))
+          } else if (far > 3)
+            setMoved({ ...grip.from, x: grip.from.x + event.clientX - grip.x, y: grip.from.y + event.clientY - grip.y })
+        }}
+        onPointerUp={(event) => {
+          const grip = drag.current
+          drag.current = null
+          setHeld(null)
+          if (!grip || grip.call === null) return
+          const far = Math.hypot(event.clientX - grip.x, event.clientY - grip.y)
+          const rect = event.currentTarget.getBoundingClientRect()
+          if (far < DRAGGED) choose(grip.call)
+          else anchor(grip.call, nearest(event.clientX - rect.left, event.clientY - rect.top))
+        }}
+      >
+        <path d={path} className="road-edge" />
+        <path d={path} className="road" />
+        {chosen && <path d={stretch(pixel, chosen.from, Math.max(chosen.to, chosen.from + 6))} className="road-lit" />}
+        {kilometres.map((one) => (
+          <text key={one.text} x={one.x} y={one.y} textAnchor={one.anchor} className="kilometre">
+            {one.text}
           </text>
-        )
-      })}
-      {words.map((word) => (
-        <text
-          key={word.call}
-          x={word.x}
-          y={word.y}
-          textAnchor={word.anchor}
-          data-call={word.call}
-          className={word.call === lit ? 'word lit' : word.sure ? 'word' : 'word unsure'}
-        >
-          {word.text}
-        </text>
-      ))}
-    </svg>
+        ))}
+        {words.map((word) => (
+          <text
+            key={word.call}
+            x={word.x}
+            y={word.y}
+            textAnchor={word.anchor}
+            data-call={word.call}
+            className={word.call === lit ? 'word lit' : word.sure ? 'word' : 'word unsure'}
+          >
+            {word.text}
+          </text>
+        ))}
+        {target && (
+          <g className="held">
+            <circle cx={target.x} cy={target.y} r={8} />
+            <text x={Math.min(size.width - 70, target.x + 12)} y={Math.max(16, target.y - 12)}>
+              {(held! / 1000).toFixed(2)} km
+            </text>
+          </g>
+        )}
+      </svg>
+      <div className="plan-zoom">
+        <button type="button" onClick={() => zoom(1.5, size.width / 2, size.height / 2)}>
+          nearer
+        </button>
+        <button type="button" onClick={() => zoom(1 / 1.5, size.width / 2, size.height / 2)}>
+          farther
+        </button>
+        <button type="button" onClick={() => setMoved(null)}>
+          whole road
+        </button>
+      </div>
+    </div>
   )
 }
 
@@ -190,28 +230,4 @@ function stretch(pixel: (station: number) => { x: number; y: number }, from: num
     d += `${d === '' ? 'M' : 'L'}${p.x.toFixed(1)} ${p.y.toFixed(1)}`
   }
   return d
-}
-
-/** Words beside the road on the outside of nothing: off to the right of the way of travel, left out where they would lie on others. */
-function placeWords(
-  labels: readonly PlacedLabel[],
-  lit: number | null,
-  pixel: (station: number) => { x: number; y: number; heading: number },
-  size: { width: number; height: number },
-) {
-  const taken: { x0: number; x1: number; y: number }[] = []
-  const order = [...labels].sort((a, b) => Number(b.call === lit) - Number(a.call === lit))
-  return order.flatMap((label) => {
-    const p = pixel((label.from + label.to) / 2)
-    if (p.x < -20 || p.y < -20 || p.x > size.width + 20 || p.y > size.height + 20) return []
-    const right = Math.sin(p.heading) >= 0
-    const x = p.x + (right ? 14 : -14)
-    const y = p.y + 5
-    const wide = label.text.length * LETTER
-    const x0 = right ? x : x - wide
-    if (label.call !== lit && taken.some((one) => Math.abs(one.y - y) < 19 && x0 < one.x1 && x0 + wide > one.x0))
-      return []
-    taken.push({ x0, x1: x0 + wide, y })
-    return [{ ...label, x, y, anchor: right ? ('start' as const) : ('end' as const) }]
-  })
 }

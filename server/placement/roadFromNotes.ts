@@ -1,7 +1,9 @@
-import type { Notes } from '../notes/notes.ts'
+import type { Call, Notes } from '../notes/notes.ts'
 import type { CornerFeature, CrestFeature, RoadFeature, Route } from '../route/route.ts'
 import type { Metres, PerMetre, Radians } from '../units.ts'
 import { type CallView, callViews } from './callView.ts'
+import { countCrossings } from './crossings.ts'
+import { drawnAngles } from './drawnAngles.ts'
 import { layElements } from './layElements.ts'
 import type { PlacedCall, PlacedPart, Placement } from './placement.ts'
 
@@ -9,8 +11,17 @@ const LINK: Metres = 12
 const UNSAID: Metres = 40
 /** Ramps: the shorter of 20 m and 0.3 of the arc (placement.md §6). */
 const ramp = (arc: Metres) => Math.min(20, 0.3 * arc)
-const CREST_LENGTH: Metres = 40
-const CREST_RADIUS: Metres = 300
+/** A drawn crest is no sharper than this, takes as much road as turns its slope by this many radians, and not less nor more than these. */
+const SHARPEST: Metres = 120
+const SLOPES: Radians = 0.12
+const SHORTEST_CREST: Metres = 10
+const LONGEST_CREST: Metres = 40
+/** Vertical curves wider than this are level road. */
+const LEVEL: Metres = 2000
+/** What a crew is told where notes and road do not go together; shown with its number. */
+const TOO_LONG = 'metres the notes ask for beyond the stage length'
+const TOO_SHORT = 'metres of the stage length the notes leave unsaid'
+const CROSSES = 'places where the drawn road crosses itself'
 const UNKNOWN_RADIUS: Metres = 65
 
 interface Piece {
@@ -23,8 +34,9 @@ interface Piece {
 
 /**
  * A road drawn from the notes alone (placement.md §6): grade gives radius, length words the turning, distances the straights; straights are
- * stretched within what was said to meet a known length. Corners turn so that the road's heading stays near its start, where a usual turning
- * allows. Marked as drawn wherever it is shown. Throws RangeError for notes without a call.
+ * stretched within what was said to meet a known length; where they cannot, the losses say by how much. Turnings are chosen so that the road
+ * seldom crosses itself; where it does, the losses count it. Source 'notes': marked as drawn wherever it is shown. Throws RangeError for notes
+ * without a call or a length that is none.
  */
 export function roadFromNotes(
   notes: Notes,
@@ -32,44 +44,47 @@ export function roadFromNotes(
 ): { route: Route; placement: Placement } {
   if (notes.calls.length === 0) throw new RangeError('roadFromNotes: the notes hold no call')
   const views = callViews(notes)
-  const angles = chooseAngles(views)
-  const arcs = views.map((view, i) => arcOf(view, angles[i]!))
   const pieces = views.map(gapAfter)
+  const angles = drawnAngles(
+    views,
+    pieces.map((piece) => piece.length),
+  )
+  const arcs = views.map((view, i) => arcOf(view, angles[i]!))
   const leads = views[0]!.kind === 'start' ? 0 : UNSAID
-  if (options.length !== undefined)
-    stretch(pieces, options.length - leads - arcs.reduce((sum, arc) => sum + arc.length, 0))
-  const curvature: PerMetre[] = []
-  const straight = (length: Metres) => {
-    for (let s = 0; s < Math.round(length); s++) curvature.push(0)
+  const losses: Record<string, number> = {}
+  if (options.length !== undefined) {
+    if (!(options.length > 0)) throw new RangeError(`roadFromNotes: length must be > 0, got ${options.length}`)
+    const room = options.length - leads - arcs.reduce((sum, arc) => sum + arc.length, 0)
+    stretchInPlace(pieces, room)
+    const over = Math.round(pieces.reduce((sum, piece) => sum + piece.length, 0) - room)
+    if (over > 0) losses[TOO_LONG] = over
+    else if (over < 0) losses[TOO_SHORT] = -over
   }
-  straight(leads)
+  const { curvature, spans } = drawPlan(arcs, pieces, leads)
+  return finish(notes, views, curvature, spans, losses)
+}
+
+/**
+ * Curvature of each whole metre, and where each call's arc lies. Lengths add up unrounded: rounding each of hundreds of pieces would make the
+ * road longer than the stage.
+ */
+function drawPlan(arcs: readonly Arc[], pieces: readonly Piece[], leads: Metres) {
+  const curvature: PerMetre[] = []
+  let at = leads
   const spans = arcs.map((arc, i) => {
-    const from = curvature.length
-    for (let s = 0; s < Math.round(arc.length); s++) curvature.push(arc.at(s + 0.5))
-    const to = curvature.length
-    straight(pieces[i]!.length)
-    return { from, to }
+    const from = at
+    while (curvature.length + 0.5 < from) curvature.push(0)
+    while (curvature.length + 0.5 < from + arc.length) curvature.push(arc.at(curvature.length + 0.5 - from))
+    at = from + arc.length + pieces[i]!.length
+    return { from: Math.round(from), to: Math.round(from + arc.length) }
   })
-  if (options.length !== undefined) while (curvature.length < Math.round(options.length)) curvature.push(0)
-  while (curvature.length < 2) curvature.push(0)
-  return finish(notes, views, curvature, spans)
+  while (curvature.length < Math.max(2, Math.round(at))) curvature.push(0)
+  return { curvature, spans }
 }
 
-function chooseAngles(views: readonly CallView[]): Radians[] {
-  let heading = 0
-  return views.map((view) => {
-    if (view.kind !== 'corner') return 0
-    const usual = Math.max(0.2, view.usualAngle)
-    const sign = view.side === 'right' ? -1 : 1
-    const away = heading * sign > 0
-    // Turn a little less when leading away from the first heading, a little more when leading back: most crossings never arise.
-    const angle = usual * (Math.abs(heading) < 0.6 ? 1 : away ? 0.72 : 1.18)
-    heading += sign * angle
-    return angle
-  })
-}
+type Arc = { readonly length: Metres; readonly at: (s: Metres) => PerMetre }
 
-function arcOf(view: CallView, angle: Radians): { length: Metres; at: (s: Metres) => PerMetre } {
+function arcOf(view: CallView, angle: Radians): Arc {
   if (view.kind !== 'corner') return { length: 0, at: () => 0 }
   const sign = view.side === 'right' ? -1 : 1
   const r1 = view.grade?.radius ?? UNKNOWN_RADIUS
@@ -114,7 +129,7 @@ function gapAfter(view: CallView): Piece {
 }
 
 /** len_i = len0_i + λσ_i² within bounds; λ by bisection so that the straights add up to `room`. */
-function stretch(pieces: Piece[], room: Metres): void {
+function stretchInPlace(pieces: Piece[], room: Metres): void {
   const at = (lambda: number) =>
     pieces.map((piece) => Math.min(piece.most, Math.max(piece.least, piece.length + lambda * piece.sigma ** 2)))
   const total = (lengths: readonly number[]) => lengths.reduce((a, b) => a + b, 0)
@@ -135,6 +150,7 @@ function finish(
   views: readonly CallView[],
   curvature: readonly PerMetre[],
   spans: readonly { from: Metres; to: Metres }[],
+  losses: Record<string, number>,
 ): { route: Route; placement: Placement } {
   const n = curvature.length
   const x = new Float64Array(n + 1)
@@ -146,9 +162,10 @@ function finish(
     y[i + 1] = y[i]! + Math.sin(middle)
     heading[i + 1] = heading[i]! + curvature[i]!
   }
+  const crossings = countCrossings(x, y)
   const features: RoadFeature[] = []
   const vertical = new Float64Array(n + 1)
-  const calls = notes.calls.map((_call, i): PlacedCall => {
+  const calls = notes.calls.map((call, i): PlacedCall => {
     const view = views[i]!
     const span = spans[i]!
     const indices: number[] = []
@@ -156,9 +173,13 @@ function finish(
       indices.push(features.length)
       features.push(cornerFeature(view, curvature, span))
     }
-    if (view.crest && view.kind !== 'start') {
-      const at = view.kind === 'corner' ? span.from + 0.25 * (span.to - span.from) : span.from
-      features.push(drawCrest(vertical, at, n))
+    for (const said of verticalsOf(call)) {
+      const at = view.kind === 'corner' && said.over ? span.from + 0.25 * (span.to - span.from) : span.from
+      const crest = drawVerticalInPlace(vertical, at, said.radius)
+      if (crest) {
+        indices.push(features.length)
+        features.push(crest)
+      }
     }
     const parts: PlacedPart[] =
       view.change === null || span.to - span.from < 4
@@ -192,7 +213,7 @@ function finish(
     grade,
     verticalCurvature: vertical,
     features: [...features].sort((a, b) => a.from + a.to - b.from - b.to),
-    losses: {},
+    losses: crossings > 0 ? { ...losses, [CROSSES]: crossings } : losses,
     source: 'notes',
     noise: { position: null, curvature: null },
     origin: null,
@@ -222,20 +243,28 @@ function cornerFeature(
   }
 }
 
-/** Crest on top and two hollows of half its sharpness at its feet, so that the road is level again behind it. */
-function drawCrest(vertical: Float64Array, at: Metres, n: number): CrestFeature {
-  const half = CREST_LENGTH / 2
-  for (let i = Math.max(0, Math.ceil(at - 3 * half)); i <= Math.min(n, Math.floor(at + 3 * half)); i++) {
-    vertical[i] = vertical[i]! + (Math.abs(i - at) < half ? -1 / CREST_RADIUS : 0.5 / CREST_RADIUS)
-  }
-  return {
-    kind: 'crest',
-    from: Math.max(0, at - half),
-    to: Math.min(n, at + half),
-    at,
-    radius: CREST_RADIUS,
-    drawn: true,
-  }
+/** Crests, jumps and dips a call says. Bumps are shorter than a car and are not drawn. */
+function verticalsOf(call: Call): { radius: Metres; over: boolean }[] {
+  return call.elements.flatMap(({ meaning }) =>
+    meaning.is === 'crest' && meaning.sense !== 'bump' && Math.abs(meaning.radius) < LEVEL
+      ? [{ radius: (meaning.sense === 'dip' ? -1 : 1) * Math.abs(meaning.radius), over: meaning.relation !== 'after' }]
+      : [],
+  )
+}
+
+/**
+ * A parabola of the radius said (a dip's is negative) and two half as sharp the other way at its feet, so that the road is level again behind it.
+ * Held at SHARPEST: notes tell that there is a crest, hardly how sharp. Null for a dip, which is no feature.
+ */
+function drawVerticalInPlace(vertical: Float64Array, at: Metres, radius: Metres): CrestFeature | null {
+  const n = vertical.length - 1
+  const size = Math.max(SHARPEST, Math.abs(radius))
+  const half = Math.min(LONGEST_CREST, Math.max(SHORTEST_CREST, SLOPES * size)) / 2
+  const k = Math.sign(radius) / size
+  for (let i = Math.max(0, Math.ceil(at - 3 * half)); i <= Math.min(n, Math.floor(at + 3 * half)); i++)
+    vertical[i] = vertical[i]! + (Math.abs(i - at) < half ? -k : k / 2)
+  if (radius < 0) return null
+  return { kind: 'crest', from: Math.max(0, at - half), to: Math.min(n, at + half), at, radius: size, drawn: true }
 }
 
 function heights(vertical: Float64Array): { z: Float64Array; grade: Float64Array } {
