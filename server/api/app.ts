@@ -19,6 +19,7 @@ import { problemOf, sendProblem } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { takeAlongRouter } from './takeAlong.ts'
 import { takesRouter } from './takes.ts'
+import { type VoiceRoutesOptions, voiceRoutes } from './voiceRoutes.ts'
 import {
   anchorsSchema,
   newStageSchema,
@@ -45,6 +46,7 @@ export interface AppOptions {
   /** Hosts a browser may have asked for: anything else is somebody else's name for this machine (DNS rebinding). */
   readonly isOwnHost: (host: string | undefined) => boolean
   readonly club: ClubRoutesOptions
+  readonly voices: VoiceRoutesOptions
   /** Folder of what is on its way out or in. */
   readonly passing: string
   readonly now: () => EpochTime
@@ -267,6 +269,7 @@ function api(options: AppOptions, desk: StageDesk) {
   })
   const { passing, now, random } = options
   router.use(takeAlongRouter({ desk, folder: passing, now, random }))
+  router.use(voiceRoutes(desk, options.voices))
   router.get('/cars', (_request, response) => {
     response.json(CARS)
   })

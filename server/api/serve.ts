@@ -10,6 +10,8 @@ import { StageLibrary } from '../library/stageLibrary.ts'
 import { TakeStore } from '../library/takeStore.ts'
 import { ClipStore } from '../speech/clipStore.ts'
 import { ENGINES } from '../speech/engines.ts'
+import { VoiceFolder } from '../speech/voiceFolder.ts'
+import { openVoices } from '../speech/voices.ts'
 import type { EpochTime } from '../units.ts'
 import { createApp } from './app.ts'
 import { LAN_MEANS, openClub } from './club.ts'
@@ -48,7 +50,8 @@ export interface Running {
 /** Opens the library and listens. Rejects with LibraryError, or with the listen error. */
 export async function startServer(options: ServeOptions): Promise<Running> {
   const library = new StageLibrary(options.library, options.now)
-  const engine = await ENGINES[options.engine]!()
+  const voices = new VoiceFolder(join(options.library, 'voices'))
+  const engine = openVoices(await ENGINES[options.engine]!(), voices)
   const desk = new StageDesk(library, new ClipStore(engine, join(options.library, 'clips')))
   const { tls, log } = options
   const names = tls ? certificateNames(tls.cert) : []
@@ -61,6 +64,7 @@ export async function startServer(options: ServeOptions): Promise<Running> {
     takes: new TakeStore((stage) => library.folderOf(stage), options.now),
     pages: join(root, 'client', 'dist'),
     demos: join(root, 'routes-demo'),
+    voices: { engine, folder: voices },
     passing: join(options.library, 'passing'),
     now: options.now,
     random: Math.random,

@@ -39,6 +39,8 @@ const SWEEP_POINTS = 15
 const COUNT_IN = ['three', 'two', 'one', 'go']
 
 export interface Clips extends ClipSource {
+  /** What else decides how a voice sounds. */
+  identity?(voice: string): readonly string[]
   get(hash: string): Promise<SpokenClip | null>
 }
 
@@ -116,12 +118,13 @@ export class StageDesk {
         reaction: request.reaction ?? own.reaction,
         waiting: request.waiting ?? own.waiting,
         ahead: request.ahead ?? own.ahead,
-        ...(pace ? { gap: pace.pause } : {}),
+        ...(pace ? { gap: pace.pause } : own.pause === undefined ? {} : { gap: own.pause }),
       },
       from: request.from ?? 0,
       to: request.to ?? Number.POSITIVE_INFINITY,
       pins: own.pins,
       leftOut: request.leftOut ?? own.leftOut,
+      sayAs: own.sayAs,
       limits: request.limits ?? own.limits,
       pace,
     }
@@ -134,6 +137,11 @@ export class StageDesk {
     const ready = this.saidBefore(stage, run)
     const rehearsal = ready ? await this.voiced(stage, run) : estimateRun(stage, run)
     return this.document(id, rehearsal, request)
+  }
+
+  /** The stage's own run on estimated lengths: what is said, before any voice says it. */
+  estimate(id: string): Rehearsal {
+    return estimateRun(this.prepare(id), this.run(id, {}))
   }
 
   /** A run on the voice that will be heard, every clip made, for what is written from it. */
@@ -241,6 +249,8 @@ export class StageDesk {
         run.pitch,
         run.pins,
         run.leftOut,
+        run.sayAs,
+        this.clips.identity?.(run.voice),
         run.pace,
         stage.notes.system,
       ]),

@@ -71,6 +71,12 @@ export const settingsSchema = z.looseObject({
   waiting: z.number().int().min(0).max(12).default(3),
   ahead: z.number().min(1).max(60).default(8),
   leftOut: leftOutSchema.default([]),
+  /** The crew's own list of how words are said, and the breath after each call in seconds. */
+  sayAs: z
+    .array(z.object({ write: z.string().min(1).max(40), say: z.string().min(1).max(80) }))
+    .max(300)
+    .default([]),
+  pause: z.number().min(0).max(3).optional(),
   limits: limitsSchema.default([]),
   pace: paceSchema.nullable().default(null),
 })

@@ -1,6 +1,7 @@
 import { Command, Option } from 'commander'
 import { DEFAULT_CALL_SETTINGS } from '../calls/defaults.ts'
 import type { LeftOut, RunSettings } from '../rehearsal/stage.ts'
+import type { SayAs } from '../speech/pronounce.ts'
 import { findCar } from '../speed/cars.ts'
 import type { SpeedLimit } from '../speed/limitedCells.ts'
 import { findSurface } from '../speed/surfaces.ts'
@@ -91,6 +92,7 @@ export function runSettings(disk: StageOnDisk, options: RunOptions): RunSettings
     from: option(options.from, '--from', 0, 1e7, 0),
     to: option(options.to, '--to', 0, 1e7, Number.POSITIVE_INFINITY),
     pins: Array.isArray(own.pins) ? own.pins.filter((pin): pin is string => typeof pin === 'string') : [],
+    sayAs: rows<SayAs>(own.sayAs, { write: 'string', say: 'string' }),
     leftOut: rows<LeftOut>(own.leftOut, { call: 'number', text: 'string', element: 'number' }),
     limits: rows<SpeedLimit>(own.limits, { from: 'number', to: 'number', speed: 'number' }),
   }

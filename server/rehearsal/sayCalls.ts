@@ -2,6 +2,7 @@ import type { Notes, Wording } from '../notes/notes.ts'
 import { wordCalls } from '../notes/wordings.ts'
 import { countSyllables, estimateDuration } from '../speech/estimateDuration.ts'
 import { phrase } from '../speech/phrase.ts'
+import { pronounce, type SayAs } from '../speech/pronounce.ts'
 import type { SpeechRequest, SpokenClip } from '../speech/speechEngine.ts'
 import type { Seconds } from '../units.ts'
 import type { LeftOut, ReadingPace, SaidCall } from './stage.ts'
@@ -22,13 +23,14 @@ export function callWords(
   wording: Wording,
   pins: readonly string[],
   leftOut: readonly LeftOut[] = [],
+  sayAs: readonly SayAs[] = [],
 ): CallWords[] {
   const numbers = wording === 'verbose' ? 'full' : 'short'
   return wordCalls(notes, wording, { pins: new Set(pins), drops: leftOutHere(notes, leftOut) }).map((worded) => {
     const words: string[] = []
     const wordsThrough: (number | null)[] = notes.calls[worded.call]!.elements.map(() => null)
     for (const { element, say } of worded.elements) {
-      words.push(...phrase(say, { numbers }))
+      words.push(...phrase(pronounce(say, sayAs), { numbers }))
       wordsThrough[element] = words.length
     }
     return { call: worded.call, wording, words, wordsThrough, dropped: worded.dropped }

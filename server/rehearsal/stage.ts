@@ -2,6 +2,7 @@ import type { CallPlan, CallSettings } from '../calls/plan.ts'
 import type { CrewWord, Diagnostic, GradeSystem, Notes, Wording } from '../notes/notes.ts'
 import type { Anchor, Placement } from '../placement/placement.ts'
 import type { Route } from '../route/route.ts'
+import type { SayAs } from '../speech/pronounce.ts'
 import type { SpeedLimit } from '../speed/limitedCells.ts'
 import type { RoadCells, SpeedProfile, Target } from '../speed/speed.ts'
 import type { Metres, Seconds } from '../units.ts'
@@ -54,6 +55,8 @@ export interface RunSettings {
   readonly pins: readonly string[]
   /** Words left out of single calls, besides what the wording leaves out. */
   readonly leftOut?: readonly LeftOut[]
+  /** The crew's own list of how words are said. */
+  readonly sayAs?: readonly SayAs[]
   /** Stretches the crew means to drive no faster than a limit. */
   readonly limits?: readonly SpeedLimit[]
   /** Lengths by a person's own pace in place of the voice's. */

@@ -23,7 +23,7 @@ export async function sayAll(
   clips: ClipSource,
   onProgress?: (done: number, total: number) => void,
 ): Promise<SaidCall[]> {
-  const words = callWords(stage.notes, wording, run.pins, run.leftOut)
+  const words = callWords(stage.notes, wording, run.pins, run.leftOut, run.sayAs)
   if (run.pace) return words.map((call) => (call.words.length > 0 ? saidPaced(call, run.pace!) : silent(call)))
   const spoken = words.filter((call) => call.words.length > 0)
   const made = await clips.speakAll(
@@ -39,7 +39,7 @@ export async function sayAll(
 
 /** The same with estimated lengths: at once, for a first plan while clips are made. */
 export function estimateAll(stage: PreparedStage, wording: Wording, run: RunSettings): SaidCall[] {
-  return callWords(stage.notes, wording, run.pins, run.leftOut).map((call) => {
+  return callWords(stage.notes, wording, run.pins, run.leftOut, run.sayAs).map((call) => {
     if (call.words.length === 0) return silent(call)
     return run.pace ? saidPaced(call, run.pace) : saidEstimated(call, run.rate)
   })

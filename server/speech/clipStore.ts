@@ -35,9 +35,15 @@ export class ClipStore {
   hashOf(request: SpeechRequest): string {
     const { words, voice, rate, pitch } = request
     return createHash('sha256')
-      .update(JSON.stringify([VERSION, this.engine.name, voice, rate, pitch, words]))
+      .update(JSON.stringify([VERSION, this.engine.name, voice, rate, pitch, words, ...this.identity(voice)]))
       .digest('hex')
       .slice(0, 40)
+  }
+
+  /** What else decides how a voice sounds; empty for nothing, so that names of other clips stay. */
+  identity(voice: string): string[] {
+    const identity = this.engine.identity?.(voice) ?? ''
+    return identity === '' ? [] : [identity]
   }
 
   /** A clip made before, or null. */

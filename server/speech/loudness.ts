@@ -47,6 +47,13 @@ export function loudness(samples: Int16Array, sampleRate: number): number {
   return lkfs(mean(loud.filter((power) => lkfs(power) > gate)))
 }
 
+/** Loudness of a short sound as a whole, LKFS: the K-weighted mean square without blocks or gates, which need 400 ms. −Infinity for silence. */
+export function meanLoudness(samples: Int16Array, sampleRate: number): number {
+  if (samples.length === 0) return Number.NEGATIVE_INFINITY
+  const [energy] = hopEnergies(samples, kWeighting(sampleRate), samples.length)
+  return lkfs(energy! / samples.length)
+}
+
 const lkfs = (power: number) => -0.691 + 10 * Math.log10(power)
 const mean = (values: readonly number[]) =>
   values.length === 0 ? 0 : values.reduce((sum, value) => sum + value, 0) / values.length

@@ -35,6 +35,8 @@ export interface SpeechEngine {
   speak(request: SpeechRequest): Promise<SpokenClip>
   /** Play now through the host's loudspeaker, for engines that can. */
   sayNow?(request: SpeechRequest): Promise<void>
+  /** What else decides how a voice sounds, '' for nothing: clips made under another identity are not used again. */
+  identity?(voice: string): string
   close(): Promise<void>
 }
 
