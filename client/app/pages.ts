@@ -18,5 +18,6 @@ export const PAGES: readonly Page[] = [
   { id: 'drive', title: 'Drive', component: lazy(() => import('../rehearsal/DrivePage.tsx')) },
   { id: 'read', title: 'Read aloud', component: lazy(() => import('../rehearsal/reading/ReadPage.tsx')) },
   { id: 'results', title: 'Results', component: lazy(() => import('../rehearsal/reading/ResultsPage.tsx')) },
+  { id: 'voices', title: 'Voices', component: lazy(() => import('../takealong/VoicesPage.tsx')) },
   { id: 'take-along', title: 'Take along', component: lazy(() => import('../takealong/TakeAlongPage.tsx')) },
 ]

@@ -118,7 +118,7 @@ export class StageDesk {
         reaction: request.reaction ?? own.reaction,
         waiting: request.waiting ?? own.waiting,
         ahead: request.ahead ?? own.ahead,
-        ...(pace ? { gap: pace.pause } : own.pause === undefined ? {} : { gap: own.pause }),
+        ...(pace ? { gap: pace.pause } : typeof own.pause === 'number' ? { gap: own.pause } : {}),
       },
       from: request.from ?? 0,
       to: request.to ?? Number.POSITIVE_INFINITY,

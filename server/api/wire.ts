@@ -76,7 +76,7 @@ export const settingsSchema = z.looseObject({
     .array(z.object({ write: z.string().min(1).max(40), say: z.string().min(1).max(80) }))
     .max(300)
     .default([]),
-  pause: z.number().min(0).max(3).optional(),
+  pause: z.number().min(0).max(3).nullable().optional(),
   limits: limitsSchema.default([]),
   pace: paceSchema.nullable().default(null),
 })
