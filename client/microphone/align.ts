@@ -1,27 +1,8 @@
+import { type Link, linksOf, type Standing } from './links.ts'
 import { BANDS, FRAME_SECONDS } from './melFrames.ts'
 import { PRICES, type Prices } from './prices.ts'
 import { excessOver } from './surroundings.ts'
 import type { Script } from './templates.ts'
-
-/** A call heard, as a chain from the last back to the first. Frames of the take, half-open. */
-export interface Link {
-  readonly before: Link | null
-  /** Position in the script. */
-  readonly call: number
-  readonly from: number
-  readonly to: number
-  /** Broken off at a word and begun again. */
-  readonly partial: boolean
-}
-
-/** Where the best hypothesis stands now. */
-export interface Standing {
-  readonly link: Link | null
-  /** Position of the call being said, −1 between calls; how far it is, 0…1; frame at which it began. */
-  readonly call: number
-  readonly share: number
-  readonly from: number
-}
 
 const INF = Number.POSITIVE_INFINITY
 
@@ -53,7 +34,6 @@ export class Aligner {
   private readonly other: Float64Array
   private readonly otherOffset: Float32Array
   private readonly otherLink: (Link | null)[]
-  private readonly entry: Float64Array
   private readonly x = new Float32Array(BANDS)
   private readonly shift = new Float32Array(BANDS)
 
@@ -80,7 +60,6 @@ export class Aligner {
     this.other = new Float64Array(calls + 1).fill(INF)
     this.otherOffset = new Float32Array(calls + 1)
     this.otherLink = new Array(calls + 1).fill(null)
-    this.entry = new Float64Array(calls + 1)
     // A take may begin anywhere on the stage: calls whose time is over before it begins cost nothing to leave out.
     let first = 0
     while (first < calls && script.planned[first]! < -prices.openBefore) first++
@@ -93,13 +72,13 @@ export class Aligner {
     const { planned } = script
     const calls = planned.length
     const t = this.frame * FRAME_SECONDS
+    let quiet = 0
     for (let b = 0; b < BANDS; b++) {
       x[b] = Math.max(frame[at + b]!, mask[maskAt + b]!)
+      quiet += Math.min(x[b]! - mask[maskAt + b]!, prices.most)
       shift[b] = level[b]! - script.level[b]!
     }
     const over = excessOver(frame, at, mask, maskAt)
-    let quiet = 0
-    for (let b = 0; b < BANDS; b++) quiet += Math.min(x[b]! - mask[maskAt + b]!, prices.most)
     const unit = prices.distance * scale
     const silence = (prices.silence * unit * quiet) / BANDS
     const something = prices.distance * (prices.otherBase + prices.otherSlope * scale * over)
@@ -280,12 +259,9 @@ export class Aligner {
   private leave(i: number): void {
     const { prices, cost, base, gap, wordEnd, from } = this
     const end = base[i + 1]!
-    for (const [s, extra] of [
-      [end - 1, 0],
-      [end - 2, prices.skip],
-    ] as const) {
-      if (s < base[i]! || !(cost[s]! + extra < gap[i + 1]!)) continue
-      this.intoGap(i + 1, cost[s]! + extra, s, i, false)
+    for (let s = end - 1; s >= Math.max(base[i]!, end - 2); s--) {
+      const out = cost[s]! + (s === end - 1 ? 0 : prices.skip)
+      if (out < gap[i + 1]!) this.intoGap(i + 1, out, s, i, false)
     }
     for (let s = base[i]!; s < end - 1; s++) {
       if (wordEnd[s] !== 1 || !(cost[s]! + prices.corrected < gap[i]!)) continue
@@ -302,7 +278,7 @@ export class Aligner {
 
   /** The best hypothesis as it stands after the frames so far. */
   standing(): Standing {
-    const { gap, other, cost, pauseCost, base, script } = this
+    const { gap, other, cost, pauseCost, base } = this
     let least = INF
     let found: Standing = { link: null, call: -1, share: 0, from: 0 }
     for (let k = 0; k < gap.length; k++) {
@@ -331,7 +307,7 @@ export class Aligner {
     }
     if (state < 0) return found
     let i = this.firstOpen
-    while (i + 1 < script.templates.length && base[i + 1]! <= state) i++
+    while (base[i + 1]! <= state) i++
     return {
       link: paused ? this.pauseLink[state]! : this.link[state]!,
       call: i,
@@ -340,12 +316,8 @@ export class Aligner {
     }
   }
 
-  /** At the end of the take: calls heard, in the order they were said. A call still being said counts once most of it is out. */
-  finish(mostOf = 0.75): Link[] {
-    const { link, call, share, from } = this.standing()
-    const heard: Link[] = []
-    if (call >= 0 && share >= mostOf) heard.push({ before: link, call, from, to: this.frame, partial: false })
-    for (let one = link; one !== null; one = one.before) heard.push(one)
-    return heard.reverse()
+  /** At the end of the take: calls heard, in the order they were said. */
+  finish(mostOf?: number): Link[] {
+    return linksOf(this.standing(), this.frame, mostOf)
   }
 }

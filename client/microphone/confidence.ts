@@ -16,7 +16,7 @@ export interface Stretch {
 const OTHERS = 7
 /** Under this a call is "not heard"; under SURE it is "heard, not sure": shown, not scored. */
 export const HEARD = 0
-export const SURE = 0.1
+export const SURE = 0.05
 
 /** Cost a frame of a template forced onto frames [from, to) of a stretch: the same warping as in align, without pauses. Infinity when it cannot reach. */
 export function forcedCost(

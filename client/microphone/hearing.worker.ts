@@ -1,11 +1,18 @@
-import { type HeardTake, hearFrames, type LiveCall, LiveHearing } from './hearTake.ts'
-import { BANDS, HEARING_RATE, MelFrames } from './melFrames.ts'
+import { type HeardCall, type HeardTake, hearFrames, type LiveCall, LiveHearing } from './hearTake.ts'
+import { BANDS, HEARING_RATE, MelFrames, melFramesOf } from './melFrames.ts'
+import { type EarlierTake, ownTemplates } from './ownVoice.ts'
 import { resample } from './resample.ts'
-import { type Script, scriptOf, templateOf } from './templates.ts'
+import { surroundingsOf } from './surroundings.ts'
+import { type Script, scriptOf, type Template, templateOf } from './templates.ts'
 
 /** Orders to the listener, and what it tells. Positions are those of the calls it was given; seconds on the take's clock. */
 export type HearingOrder =
-  | { readonly type: 'script'; readonly clips: readonly string[] }
+  | {
+      readonly type: 'script'
+      readonly clips: readonly string[]
+      /** Earlier takes of the same reader, oldest first: their sound, and what was heard in them, by position. */
+      readonly own?: readonly { readonly sound: string; readonly calls: readonly HeardCall[] }[]
+    }
   | {
       readonly type: 'begin'
       readonly planned: readonly number[]
@@ -27,10 +34,10 @@ const PIECE = HEARING_RATE
 const AT_ONCE = 6
 
 const page = self as unknown as { postMessage(news: HearingNews, move?: Transferable[]): void; onmessage: unknown }
-let templates: Promise<ReturnType<typeof templateOf>[]> = Promise.resolve([])
+let templates: Promise<Template[]> = Promise.resolve([])
 
 async function fetchTemplates(clips: readonly string[]) {
-  const made: ReturnType<typeof templateOf>[] = []
+  const made: Template[] = []
   let missing = 0
   let next = 0
   const work = async () => {
@@ -47,8 +54,35 @@ async function fetchTemplates(clips: readonly string[]) {
     }
   }
   await Promise.all(Array.from({ length: AT_ONCE }, work))
+  return { made, missing }
+}
+
+/** The machine's voice, then the reader's own wherever earlier takes have it; a take that cannot be had is passed over. */
+async function makeTemplates(
+  clips: readonly string[],
+  own: readonly { readonly sound: string; readonly calls: readonly HeardCall[] }[],
+): Promise<Template[]> {
+  const { made, missing } = await fetchTemplates(clips)
+  const earlier: EarlierTake[] = []
+  for (const { sound, calls } of own) {
+    const response = await fetch(sound)
+    if (!response.ok) continue
+    const frames = melFramesOf(readPcm(await response.arrayBuffer()).samples)
+    earlier.push({ frames, level: surroundingsOf(frames).level, calls })
+  }
+  const all =
+    earlier.length > 0
+      ? ownTemplates(
+          made,
+          scriptOf(
+            made,
+            made.map(() => 0),
+          ).level,
+          earlier,
+        )
+      : made
   page.postMessage({ type: 'ready', missing })
-  return made
+  return all
 }
 
 /** The clips are our own: 44 bytes of head, mono, 16 bit. */
@@ -107,7 +141,7 @@ class Take {
 page.onmessage = async ({ data }: MessageEvent<HearingOrder>) => {
   try {
     if (data.type === 'script') {
-      templates = fetchTemplates(data.clips)
+      templates = makeTemplates(data.clips, data.own ?? [])
       await templates
       return
     }

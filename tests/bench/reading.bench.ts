@@ -83,6 +83,7 @@ export async function run(): Promise<void> {
   }
   for (const snr of LIVE) live(takes, snr, script)
   alone(script)
+  long(takes[0]!.take, script)
   for (const { reader, take } of takes.slice(0, 2).concat(takes.slice(-4, -2))) {
     const sureOf = (calls: readonly HeardCall[]) =>
       calls.filter((call) => call.kind === 'read' && call.confidence >= 0.1).length
@@ -147,4 +148,21 @@ function alone(script: Script): void {
   console.log(
     `cabin noise alone, 240 s: ${heard.length} claimed, ${heard.filter((call) => call.confidence >= 0).length} at confidence 0 or more`,
   )
+}
+
+/** Twenty minutes through the live version: what it holds on to after two and after twenty. */
+function long(take: SyntheticTake, script: Script): void {
+  const hearing = new LiveHearing(script, script.level, () => {})
+  const held = () => {
+    const { heapUsed, arrayBuffers } = process.memoryUsage()
+    return (heapUsed + arrayBuffers) / 1e6
+  }
+  let at = 0
+  const minutes = (n: number) => {
+    for (let left = n * 60 * RATE; left > 0; left -= 16_000, at = (at + 16_000) % (take.sound.length - 16_000))
+      hearing.push(take.sound.subarray(at, at + 16_000))
+    globalThis.gc?.()
+    return held().toFixed(0)
+  }
+  console.log(`held after 2 minutes ${minutes(2)} MB, after 20 minutes ${minutes(18)} MB (the bench itself included)`)
 }

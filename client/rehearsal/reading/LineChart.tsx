@@ -1,6 +1,13 @@
-import { useEffect, useRef } from 'react'
+import { useEffect, useRef, useSyncExternalStore } from 'react'
 import uPlot from 'uplot'
 import 'uplot/dist/uPlot.min.css'
+
+const darkness = () => matchMedia('(prefers-color-scheme: dark)')
+const onDarkness = (changed: () => void) => {
+  const query = darkness()
+  query.addEventListener('change', changed)
+  return () => query.removeEventListener('change', changed)
+}
 
 /** Points against a number or a day, by uplot. A canvas has no text: every use puts a table beside it. */
 export function LineChart(q: {
@@ -12,8 +19,10 @@ export function LineChart(q: {
   yLabel: string
   joined: boolean
 }) {
+  const dark = useSyncExternalStore(onDarkness, () => darkness().matches)
   const box = useRef<HTMLDivElement>(null)
   const { label, x, y, time, xLabel, yLabel, joined } = q
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a canvas keeps the colours it was drawn in
   useEffect(() => {
     const element = box.current!
     const style = getComputedStyle(element)
@@ -52,6 +61,6 @@ export function LineChart(q: {
       observer.disconnect()
       chart.destroy()
     }
-  }, [x, y, time, xLabel, yLabel, joined])
+  }, [x, y, time, xLabel, yLabel, joined, dark])
   return <div ref={box} className="chart" role="img" aria-label={label} />
 }

@@ -32,11 +32,12 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
   const dayX = useMemo(() => days.map((one) => one.at), [days])
   const dayY = useMemo(() => days.map((one) => one.share), [days])
   const byMiles = units === 'miles'
+  const bySpeed = useMemo(() => [...pace].sort((a, b) => a.averageSpeed - b.averageSpeed), [pace])
   const paceX = useMemo(
-    () => pace.map((one) => (one.averageSpeed * 3600) / (byMiles ? 1609.344 : 1000)),
-    [pace, byMiles],
+    () => bySpeed.map((one) => (one.averageSpeed * 3600) / (byMiles ? 1609.344 : 1000)),
+    [bySpeed, byMiles],
   )
-  const paceY = useMemo(() => pace.map((one) => one.syllablesPerSecond), [pace])
+  const paceY = useMemo(() => bySpeed.map((one) => one.syllablesPerSecond), [bySpeed])
   if (days.length === 0) return null
   return (
     <div className="pair">

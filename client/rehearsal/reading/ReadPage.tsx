@@ -35,8 +35,11 @@ export default function ReadPage({ stageId, query }: { stageId: string; query: U
 }
 
 function Reading({ ride }: { ride: Opened }) {
-  const { stage, road, plan, clips, card } = ride
-  const session = useMemo(() => new ReadingSession(stage.id, card, plan, clips), [stage.id, card, plan, clips])
+  const { stage, road, plan, clips, card, earlier } = ride
+  const session = useMemo(
+    () => new ReadingSession(stage.id, card, plan, clips, earlier),
+    [stage.id, card, plan, clips, earlier],
+  )
   useSyncExternalStore(session.subscribe, session.version)
   const [notes, setNotes] = useState<Notes>('page')
   const [cue, setCue] = useState(true)

@@ -1,7 +1,8 @@
 import type { PlanDocument, PlanRequest, RoadTable, StageDetail } from '../../../server/api/wire.ts'
-import type { NewTake } from '../../../server/api/wireTakes.ts'
+import type { NewTake, TakeDetail } from '../../../server/api/wireTakes.ts'
 import { prepareSpeech } from '../../connection/live.ts'
 import { request } from '../../connection/request.ts'
+import { ownTakes } from './ownTakes.ts'
 
 export interface Ride {
   readonly stage: StageDetail
@@ -9,6 +10,8 @@ export interface Ride {
   readonly plan: PlanDocument
   /** Clip of each call of the plan, parallel; also where lengths are the crew's own pace. */
   readonly clips: readonly (string | null)[]
+  /** Earlier takes whose voice may stand in for the machine's. */
+  readonly earlier: readonly TakeDetail[]
 }
 
 const ROAD_STEP = 2
@@ -31,7 +34,7 @@ export async function loadRide(
     const bySay = new Map(voiced.calls.map((call) => [call.say, call.clip]))
     clips = plan.calls.map((call) => bySay.get(call.say) ?? null)
   }
-  return { stage, road, plan, clips }
+  return { stage, road, plan, clips, earlier: await ownTakes(stageId) }
 }
 
 /** What a take is read against: the plan as it is now. */

@@ -7,6 +7,7 @@ import { type Microphone, openMicrophone } from '../../microphone/microphone.ts'
 import { SoundCheck, voiceLeaks } from '../../microphone/soundCheck.ts'
 import type { Player } from '../../playback/player.ts'
 import type { WebSoundCard } from '../../playback/soundCard.ts'
+import { ownReadings } from './ownTakes.ts'
 import { aboutTake } from './ride.ts'
 import { keepTake, type TakeKeeper } from './takeKeeper.ts'
 
@@ -44,6 +45,7 @@ export class ReadingSession {
   private readonly stage: string
   private plan: PlanDocument
   private clips: readonly (string | null)[]
+  private readonly earlier: readonly TakeDetail[]
   private worker: Worker | null = null
   /** Plan positions of the worker's calls: those that have a clip. */
   private positions: number[] = []
@@ -56,11 +58,18 @@ export class ReadingSession {
   private speechBefore = 0
   private readonly listeners = new Set<() => void>()
 
-  constructor(stage: string, card: WebSoundCard, plan: PlanDocument, clips: readonly (string | null)[]) {
+  constructor(
+    stage: string,
+    card: WebSoundCard,
+    plan: PlanDocument,
+    clips: readonly (string | null)[],
+    earlier: readonly TakeDetail[],
+  ) {
     this.stage = stage
     this.card = card
     this.plan = plan
     this.clips = clips
+    this.earlier = earlier
     this.listen()
   }
 
@@ -120,7 +129,17 @@ export class ReadingSession {
       worker.onerror = () => reject(new Error('The listener could not be started; reload the page.'))
     })
     this.ready.catch(() => {})
-    worker.postMessage({ type: 'script', clips: this.positions.map((i) => this.clips[i]!) } satisfies HearingOrder)
+    worker.postMessage({
+      type: 'script',
+      clips: this.positions.map((i) => this.clips[i]!),
+      own: this.earlier.map((take) => ({
+        sound: `/api/stages/${this.stage}/takes/${take.id}/sound`,
+        calls: ownReadings(
+          take,
+          this.positions.map((i) => this.plan.calls[i]!),
+        ),
+      })),
+    } satisfies HearingOrder)
   }
 
   /** A take begins: the player starts with its count, the microphone from that moment on. */

@@ -51,7 +51,7 @@ describe('a take scored', () => {
   })
 
   it('shows but does not score a call it is not sure of', () => {
-    const score = scoreTake(plan, heard([read(0, 5, { confidence: 0.05 })]))
+    const score = scoreTake(plan, heard([read(0, 5, { confidence: 0.03 })]))
     expect([score.calls[0]!.verdict, score.medianOff]).toEqual(['not sure', null])
   })
 
