@@ -57,6 +57,12 @@ function StageShell({ place }: { place: Place }) {
     document.title = `${page ? `${page.title} · ${title ?? 'stage'} · ` : ''}Say When`
   }, [page, title])
 
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the page's own link is there once the title is
+  useEffect(() => {
+    const here = document.querySelector('.top [aria-current="page"]')
+    here?.scrollIntoView({ block: 'nearest', inline: 'center' })
+  }, [page, title])
+
   return (
     // biome-ignore lint/a11y/useKeyWithClickEvents: links inside answer the keyboard themselves
     // biome-ignore lint/a11y/noStaticElementInteractions: it only keeps clicks on links in the page
