@@ -1,5 +1,3 @@
-import { addOuterInPlace, factorInPlace, logDeterminant, newBanded, solveFactored } from './bandedCholesky.ts'
-
 export interface JerkFit {
   /** Smoothed coordinates, one array each of those given. */
   readonly values: readonly Float64Array[]
@@ -9,16 +7,20 @@ export interface JerkFit {
 }
 
 const LEAST_NOISE = 0.002
-/** Where the search begins: near constant over noise on recce logs (road.md, q 0.5–0.75, σ as logged). */
-const START = { strength: 1.65, noise: 0.5 }
-const LEAST_STEP = 0.06
-const EVALUATIONS = 120
+/** ln λ, λ = σ²/q: between a curve through every fix and one parabola. Recce logs lie near ln(0.5²/0.6). */
+const LOW = -22
+const HIGH = 16
+const USUAL = -0.9
+const CLOSE = 0.02
+const GOLDEN = (Math.sqrt(5) - 1) / 2
 
 /**
  * Smoothing spline of coordinates over uneven times with the third derivative penalised (road.md):
  *   minimise Σ w_i (f_i − u_i)²/σ² + Σ τ_i D_i(u)²/q,  D_i the third divided difference × 6,  τ_i = (t_{i+3} − t_i)/3
- * q and σ, shared by all coordinates, maximise the marginal likelihood (REML): Σ [χ² + penalty + log det A + m·log q + 2n·log σ] least.
- * `time` strictly ascending, n ≥ 5; `weights` (default 1) may lower the say of doubtful fixes. O(n) an evaluation, 50–100 of them.
+ * q and σ, shared by all coordinates, maximise the marginal likelihood (REML). With λ = σ²/q and B = W + λ·Σ τ D Dᵀ it is, but for a constant,
+ *   −2 ln L = Σ_c [S_c/σ² + ln det B − m ln λ + 2m ln σ],  S_c = Σ w f (f − u), m = n − 3,
+ * so that σ² = Σ S_c/(m·c) in closed form and one number, ln λ, is left to look for.
+ * `time` strictly ascending, n ≥ 5; `weights` (default 1) may lower the say of doubtful fixes, 0 for a node without a fix. O(n) an evaluation, about 20.
  */
 export function jerkSpline(
   time: ArrayLike<number>,
@@ -28,85 +30,182 @@ export function jerkSpline(
 ): JerkFit {
   const n = time.length
   if (n < 5) throw new RangeError(`jerkSpline: needs 5 fixes, got ${n}`)
-  const rows = thirdDifferences(time)
-  let best = fixed ?? START
-  if (!fixed) {
-    const score = (q: { strength: number; noise: number }) => evaluate(rows, coordinates, weights, q, false).score
-    let least = score(best)
-    let used = 0
-    for (let step = 1; step > LEAST_STEP && used < EVALUATIONS; ) {
-      let moved = false
-      for (const [a, b] of [
-        [step, 0],
-        [-step, 0],
-        [0, step],
-        [0, -step],
-      ] as const) {
-        const next = { strength: best.strength * Math.exp(a), noise: Math.max(LEAST_NOISE, best.noise * Math.exp(b)) }
-        const value = score(next)
-        used++
-        if (value < least - 1e-9) {
-          least = value
-          best = next
-          moved = true
-        }
-      }
-      if (!moved) step /= 2
-    }
+  const system = penaltySystem(time)
+  const work = workspace(n, coordinates.length)
+  if (fixed) {
+    solveInPlace(work, system, coordinates, weights, fixed.noise ** 2 / fixed.strength)
+    return { values: work.values, strength: fixed.strength, noise: fixed.noise }
   }
-  return { values: evaluate(rows, coordinates, weights, best, true).values, ...best }
+  const lambda = Math.exp(leastInWindow(work, system, coordinates, weights))
+  const noise = Math.max(LEAST_NOISE, Math.sqrt(solveInPlace(work, system, coordinates, weights, lambda).variance))
+  return { values: work.values, strength: noise ** 2 / lambda, noise }
 }
 
-interface DifferenceRow {
-  readonly d: Float64Array
-  readonly tau: number
-}
-
-function thirdDifferences(time: ArrayLike<number>): DifferenceRow[] {
-  const rows: DifferenceRow[] = []
-  for (let i = 0; i + 3 < time.length; i++) {
-    const d = new Float64Array(4)
+/** Σ τ D Dᵀ by diagonals: `bands[4i + k]` is its entry (i, i − k). */
+function penaltySystem(time: ArrayLike<number>): Float64Array {
+  const n = time.length
+  const bands = new Float64Array(4 * n)
+  for (let i = 0; i + 1 < n; i++)
+    if (!(time[i + 1]! > time[i]!)) throw new RangeError(`jerkSpline: times must ascend, at ${i}`)
+  const d = new Float64Array(4)
+  for (let i = 0; i + 3 < n; i++) {
     for (let k = 0; k < 4; k++) {
       let product = 1
       for (let j = 0; j < 4; j++) if (j !== k) product *= time[i + k]! - time[i + j]!
       d[k] = 6 / product
     }
-    if (!(time[i + 1]! > time[i]!)) throw new RangeError(`jerkSpline: times must ascend, at ${i}`)
-    rows.push({ d, tau: (time[i + 3]! - time[i]!) / 3 })
+    const tau = (time[i + 3]! - time[i]!) / 3
+    for (let a = 0; a < 4; a++)
+      for (let b = 0; b <= a; b++) {
+        const at = 4 * (i + a) + a - b
+        bands[at] = bands[at]! + tau * d[a]! * d[b]!
+      }
   }
-  return rows
+  return bands
 }
 
-function evaluate(
-  rows: readonly DifferenceRow[],
+interface Workspace {
+  readonly n: number
+  readonly factor: Float64Array
+  readonly values: Float64Array[]
+}
+
+function workspace(n: number, coordinates: number): Workspace {
+  return {
+    n,
+    factor: new Float64Array(4 * n),
+    values: Array.from({ length: coordinates }, () => new Float64Array(n)),
+  }
+}
+
+/** Factors B = LDLᵀ and solves for every coordinate; returns −2 ln L and the σ² that goes with λ. */
+function solveInPlace(
+  work: Workspace,
+  bands: Float64Array,
   coordinates: readonly ArrayLike<number>[],
   weights: ArrayLike<number> | undefined,
-  q: { strength: number; noise: number },
-  keep: boolean,
-) {
-  const n = coordinates[0]!.length
-  const precision = 1 / (q.noise * q.noise)
-  const A = newBanded(n, 3)
-  for (let i = 0; i < n; i++) A.rows[i * 4 + 3] = precision * (weights ? weights[i]! : 1)
-  rows.forEach(({ d, tau }, i) => {
-    addOuterInPlace(A, i, d, tau / q.strength)
-  })
-  factorInPlace(A)
-  const common = logDeterminant(A) + rows.length * Math.log(q.strength) + 2 * n * Math.log(q.noise)
-  let score = 0
-  const values: Float64Array[] = []
-  for (const f of coordinates) {
-    const right = Float64Array.from({ length: n }, (_, i) => f[i]! * precision * (weights ? weights[i]! : 1))
-    const u = solveFactored(A, right)
-    let misfit = 0
-    for (let i = 0; i < n; i++) misfit += (weights ? weights[i]! : 1) * (f[i]! - u[i]!) ** 2 * precision
-    let penalty = 0
-    rows.forEach(({ d, tau }, i) => {
-      const jerk = d[0]! * u[i]! + d[1]! * u[i + 1]! + d[2]! * u[i + 2]! + d[3]! * u[i + 3]!
-      penalty += (tau * jerk * jerk) / q.strength
-    })
-    score += misfit + penalty + common
-    if (keep) values.push(u)
+  lambda: number,
+): { score: number; variance: number } {
+  const { n, factor } = work
+  let logDeterminant = 0
+  let product = 1
+  for (let i = 0; i < n; i++) {
+    const r = 4 * i
+    // Rows of L left of the diagonal, from the farthest in; an entry left of column 0 is 0.
+    const a3 = i > 2 ? lambda * bands[r + 3]! : 0
+    const d3 = i > 2 ? factor[r - 12]! : 1
+    const a2 = i > 1 ? lambda * bands[r + 2]! - (i > 2 ? a3 * factor[r - 8 + 1]! : 0) : 0
+    const d2 = i > 1 ? factor[r - 8]! : 1
+    const a1 =
+      i > 0 ? lambda * bands[r + 1]! - (i > 1 ? a2 * factor[r - 4 + 1]! : 0) - (i > 2 ? a3 * factor[r - 4 + 2]! : 0) : 0
+    const d1 = i > 0 ? factor[r - 4]! : 1
+    const l3 = a3 / d3
+    const l2 = a2 / d2
+    const l1 = a1 / d1
+    const pivot = lambda * bands[r]! + (weights ? weights[i]! : 1) - l1 * a1 - l2 * a2 - l3 * a3
+    if (!(pivot > 0)) throw new RangeError(`jerkSpline: not positive definite at row ${i}`)
+    factor[r] = pivot
+    factor[r + 1] = l1
+    factor[r + 2] = l2
+    factor[r + 3] = l3
+    product *= pivot
+    if (product > 1e200 || product < 1e-200) {
+      logDeterminant += Math.log(product)
+      product = 1
+    }
   }
-  return { score, values }
+  logDeterminant += Math.log(product)
+  let residual = 0
+  for (let c = 0; c < coordinates.length; c++) residual += solveOneInPlace(work, coordinates[c]!, weights, c)
+  const m = n - 3
+  const variance = Math.max(LEAST_NOISE ** 2 * 1e-6, residual / (m * coordinates.length))
+  // Below the least noise σ no longer follows the residual: the two parts of the score stand apart.
+  const used = Math.max(LEAST_NOISE ** 2, variance)
+  const score = residual / used + coordinates.length * (logDeterminant - m * Math.log(lambda) + m * Math.log(used))
+  return { score, variance }
+}
+
+/** u of one coordinate, and Σ w f (f − u). */
+function solveOneInPlace(
+  work: Workspace,
+  f: ArrayLike<number>,
+  weights: ArrayLike<number> | undefined,
+  c: number,
+): number {
+  const { n, factor } = work
+  const u = work.values[c]!
+  for (let i = 0; i < n; i++) {
+    let sum = (weights ? weights[i]! : 1) * f[i]!
+    if (i > 0) sum -= factor[4 * i + 1]! * u[i - 1]!
+    if (i > 1) sum -= factor[4 * i + 2]! * u[i - 2]!
+    if (i > 2) sum -= factor[4 * i + 3]! * u[i - 3]!
+    u[i] = sum
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = u[i]! / factor[4 * i]!
+    if (i + 1 < n) sum -= factor[4 * (i + 1) + 1]! * u[i + 1]!
+    if (i + 2 < n) sum -= factor[4 * (i + 2) + 2]! * u[i + 2]!
+    if (i + 3 < n) sum -= factor[4 * (i + 3) + 3]! * u[i + 3]!
+    u[i] = sum
+  }
+  let residual = 0
+  for (let i = 0; i < n; i++) residual += (weights ? weights[i]! : 1) * f[i]! * (f[i]! - u[i]!)
+  return residual
+}
+
+/** ln λ of least score: bracketed from the usual value outward, then by the golden section. */
+function leastInWindow(
+  work: Workspace,
+  bands: Float64Array,
+  coordinates: readonly ArrayLike<number>[],
+  weights: ArrayLike<number> | undefined,
+): number {
+  const score = (x: number) => solveInPlace(work, bands, coordinates, weights, Math.exp(x)).score
+  let step = 1.5
+  let middle = USUAL
+  let low = middle - step
+  let high = middle + step
+  let atMiddle = score(middle)
+  let atLow = score(low)
+  let atHigh = score(high)
+  while (!(atMiddle <= atLow && atMiddle <= atHigh)) {
+    step *= 1.6
+    if (atLow < atHigh) {
+      if (low <= LOW) break
+      high = middle
+      atHigh = atMiddle
+      middle = low
+      atMiddle = atLow
+      low = Math.max(LOW, middle - step)
+      atLow = score(low)
+    } else {
+      if (high >= HIGH) break
+      low = middle
+      atLow = atMiddle
+      middle = high
+      atMiddle = atHigh
+      high = Math.min(HIGH, middle + step)
+      atHigh = score(high)
+    }
+  }
+  let a = high - GOLDEN * (high - low)
+  let b = low + GOLDEN * (high - low)
+  let atA = score(a)
+  let atB = score(b)
+  while (high - low > CLOSE) {
+    if (atA < atB) {
+      high = b
+      b = a
+      atB = atA
+      a = high - GOLDEN * (high - low)
+      atA = score(a)
+    } else {
+      low = a
+      a = b
+      atA = atB
+      b = low + GOLDEN * (high - low)
+      atB = score(b)
+    }
+  }
+  return (low + high) / 2
 }

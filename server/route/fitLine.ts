@@ -1,6 +1,7 @@
 import { jerkSpline } from '../numeric/jerkSpline.ts'
-import type { Metres } from '../units.ts'
+import type { Metres, Seconds } from '../units.ts'
 import type { Fixes } from './cleanFixes.ts'
+import { refineCurve } from './refineCurve.ts'
 
 export interface FittedLine {
   readonly x: Float64Array
@@ -26,15 +27,79 @@ const MOST_DRAWN_NOISE: Metres = 1.2
 export function fitTimed(fixes: Fixes): FittedLine {
   const t = fixes.t!
   let fit = jerkSpline(t, [fixes.x, fixes.y])
+  const weights = new Float64Array(t.length)
   for (let round = 0; round < REWEIGHTED; round++) {
-    const weights = fixes.x.map((x, i) => {
-      const r2 = ((x - fit.values[0]![i]!) ** 2 + (fixes.y[i]! - fit.values[1]![i]!) ** 2) / fit.noise ** 2
-      return (FREEDOM + 2) / (FREEDOM + r2)
-    })
+    const [x, y] = fit.values as [Float64Array, Float64Array]
+    for (let i = 0; i < weights.length; i++) {
+      const r2 = ((fixes.x[i]! - x[i]!) ** 2 + (fixes.y[i]! - y[i]!) ** 2) / fit.noise ** 2
+      weights[i] = (FREEDOM + 2) / (FREEDOM + r2)
+    }
     // Weights shift the likelihood's own scale, so q and σ stay as the first fit found them.
     fit = jerkSpline(t, [fixes.x, fixes.y], weights, fit)
   }
-  return { x: fit.values[0]!, y: fit.values[1]!, noise: fit.noise, strength: fit.strength }
+  const fine = between(fixes, weights)
+  const dense = jerkSpline(fine.t, [fine.x, fine.y], fine.weights, fit)
+  const x = dense.values[0]!
+  const y = dense.values[1]!
+  const pace = paceOf(fixes, fine)
+  const refined = refineCurve({ x, y, pace, nodeOf: Int32Array.from(fine.fixAt) }, fixes.x, fixes.y, {
+    step: 2,
+    rounds: 4,
+    lambda: fit.noise ** 2 / fit.strength,
+    searched: [0, 2],
+    slowest: 6,
+    quickest: 25,
+  })
+  return { x: refined.x, y: refined.y, noise: refined.noise, strength: refined.strength }
+}
+
+const AROUND = 0.75
+/** Least pace of the chords near each node. */
+function paceOf(fixes: Fixes, fine: { t: number[]; fixAt: number[] }): Float64Array {
+  const t = fixes.t!
+  const n = t.length
+  const chord = new Float64Array(n - 1)
+  for (let i = 0; i + 1 < n; i++)
+    chord[i] = Math.hypot(fixes.x[i + 1]! - fixes.x[i]!, fixes.y[i + 1]! - fixes.y[i]!) / (t[i + 1]! - t[i]!)
+  const pace = new Float64Array(fine.t.length)
+  let cell = 0
+  for (let j = 0; j < pace.length; j++) {
+    while (cell < n - 2 && t[cell + 1]! <= fine.t[j]!) cell++
+    let least = chord[cell]!
+    for (let k = cell; k >= 0 && fine.t[j]! - t[k + 1]! < AROUND; k--) least = Math.min(least, chord[k]!)
+    for (let k = cell; k < n - 1 && t[k]! - fine.t[j]! < AROUND; k++) least = Math.min(least, chord[k]!)
+    pace[j] = least
+  }
+  return pace
+}
+
+const FINEST: Seconds = 0.34
+/** Nodes without a fix between the fixes: third differences over whole seconds stand for a curve too stiff for a hairpin of six fixes. */
+function between(fixes: Fixes, weights: Float64Array) {
+  const out = {
+    t: [] as number[],
+    x: [] as number[],
+    y: [] as number[],
+    weights: [] as number[],
+    fixAt: [] as number[],
+  }
+  const t = fixes.t!
+  for (let i = 0; i < t.length; i++) {
+    out.fixAt.push(out.t.length)
+    out.t.push(t[i]!)
+    out.x.push(fixes.x[i]!)
+    out.y.push(fixes.y[i]!)
+    out.weights.push(weights[i]!)
+    if (i + 1 === t.length) break
+    const parts = Math.min(4, Math.ceil((t[i + 1]! - t[i]!) / FINEST))
+    for (let k = 1; k < parts; k++) {
+      out.t.push(t[i]! + ((t[i + 1]! - t[i]!) * k) / parts)
+      out.x.push(0)
+      out.y.push(0)
+      out.weights.push(0)
+    }
+  }
+  return out
 }
 
 /** A drawn line (no times, or a clock too sparse to use): the same prior in a time made from the line's own bends. */

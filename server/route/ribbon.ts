@@ -2,6 +2,7 @@ import { type NaturalSpline, naturalSpline, splineAt } from '../numeric/naturalS
 import type { Metres } from '../units.ts'
 
 export interface RibbonLine {
+  readonly step: Metres
   readonly length: Metres
   readonly x: Float64Array
   readonly y: Float64Array
@@ -27,6 +28,15 @@ const GAUSS = [
  * Nodes: ≥ 2, distinct. The last metre short of a whole one is left out of the stations, so length is a whole number of metres.
  */
 export function ribbon(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>): RibbonLine {
+  return read(nodeX, nodeY, null)
+}
+
+/** The same curve read end to end at even steps of about `step`, no last piece left out. */
+export function evenRibbon(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>, step: Metres): RibbonLine {
+  return read(nodeX, nodeY, step)
+}
+
+function read(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>, even: Metres | null): RibbonLine {
   const n = nodeX.length
   let s = new Float64Array(n)
   for (let i = 1; i < n; i++)
@@ -38,9 +48,11 @@ export function ribbon(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>): Ribb
     sx = naturalSpline(s, nodeX)
     sy = naturalSpline(s, nodeY)
   }
-  const stations = Math.max(1, Math.floor(s[n - 1]! + 1e-9))
+  const stations = Math.max(1, even === null ? Math.floor(s[n - 1]! + 1e-9) : Math.round(s[n - 1]! / even))
+  const step = even === null ? 1 : s[n - 1]! / stations
   const out = {
-    length: stations,
+    step,
+    length: stations * step,
     x: new Float64Array(stations + 1),
     y: new Float64Array(stations + 1),
     heading: new Float64Array(stations + 1),
@@ -49,7 +61,7 @@ export function ribbon(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>): Ribb
   }
   let cell = 0
   for (let m = 0; m <= stations; m++) {
-    const at = Math.min(m, s[n - 1]!)
+    const at = Math.min(m * step, s[n - 1]!)
     while (cell < n - 2 && s[cell + 1]! < at) cell++
     const px = splineAt(sx, cell, at)
     const py = splineAt(sy, cell, at)

@@ -1,0 +1,146 @@
+import { displacementFit } from '../numeric/displacementFit.ts'
+import type { Metres, MetresPerSecond } from '../units.ts'
+import { evenRibbon } from './ribbon.ts'
+
+export interface CurveToRefine {
+  readonly x: Float64Array
+  readonly y: Float64Array
+  /** Pace at each node: the recorded one, or for a drawn line the one its bends would be driven at. */
+  readonly pace: Float64Array
+  /** Node each fix stands at, ascending. */
+  readonly nodeOf: Int32Array
+}
+
+export interface RefinedCurve {
+  readonly x: Float64Array
+  readonly y: Float64Array
+  /** Station of each fix. */
+  readonly fixStations: Float64Array
+  readonly noise: Metres
+  /** Lateral jerk's density, m²/s⁵. */
+  readonly strength: number
+}
+
+export interface RefineSettings {
+  readonly step: Metres
+  readonly rounds: number
+  readonly lambda: number
+  /** Rounds in which λ is moved to the likelihood's best. */
+  readonly searched: readonly number[]
+  readonly slowest: MetresPerSecond
+  readonly quickest: MetresPerSecond
+}
+
+/**
+ * A ramp takes about the same share of its arc in every corner, so its change of curvature goes with κ² = (2.5/v²)² at recce pace: its price with v⁸, a little
+ * less because fast ramps stop growing at 20 m. Measured on made-up roads (docs/method/route.md): 5 shrinks tight corners, 8 lets small false ones through.
+ */
+const STIFFNESS_POWER = 7.5
+/** Where the price is that of lateral jerk itself, so that a strength found in time is a fair start. */
+const USUAL_PACE: MetresPerSecond = 10
+/** Student weights, ν = 4: heavy tails pull less. */
+const FREEDOM = 4
+/** A step across the road is held back to this, and to this share of the radius. */
+const LONGEST_STEP: Metres = 3
+const RADIUS_SHARE = 0.4
+
+/**
+ * Brings a curve to its fixes across the road only, the change of curvature along it penalised as lateral jerk at the pace driven: g = v⁵/h
+ * (jerk = v³ dκ/ds, dt = ds/v). How hard the car braked along the road no longer bends it. Gauss–Newton, each round a banded solve, O(n).
+ */
+export function refineCurve(
+  curve: CurveToRefine,
+  fixX: ArrayLike<number>,
+  fixY: ArrayLike<number>,
+  settings: RefineSettings,
+): RefinedCurve {
+  const fixes = fixX.length
+  let line = evenRibbon(curve.x, curve.y, settings.step)
+  let s = Float64Array.from(curve.nodeOf, (node) => line.nodeStations[node]!)
+  let pace = resampled(line.nodeStations, curve.pace, line.x.length, line.step)
+  let lambda = settings.lambda
+  const weight = new Float64Array(fixes).fill(1)
+  const value = new Float64Array(fixes)
+  const at = new Float64Array(fixes)
+  let variance = 1
+  for (let round = 0; round < settings.rounds; round++) {
+    const h = line.step
+    const n = line.x.length
+    if (n < 5) break
+    for (let i = 0; i < fixes; i++) {
+      projectInPlace(line, h, n, i, fixX[i]!, fixY[i]!, s, at, value)
+      if (round > 0) weight[i] = (FREEDOM + 2) / (FREEDOM + (value[i]! * value[i]!) / variance)
+    }
+    const stiffness = new Float64Array(n)
+    for (let j = 0; j < n; j++) {
+      const v = Math.min(settings.quickest, Math.max(settings.slowest, pace[j]!))
+      stiffness[j] = (USUAL_PACE ** 5 / h) * (v / USUAL_PACE) ** STIFFNESS_POWER
+    }
+    const fit = displacementFit(
+      { nodes: n, at, value, weight, curvature: line.curvature, inverseSquare: 1 / (h * h), stiffness },
+      lambda,
+      settings.searched.includes(round),
+    )
+    lambda = fit.lambda
+    variance = round === 0 || settings.searched.includes(round) ? fit.variance : variance
+    const x = new Float64Array(n)
+    const y = new Float64Array(n)
+    for (let j = 0; j < n; j++) {
+      const most = Math.min(LONGEST_STEP, RADIUS_SHARE / Math.max(1e-6, Math.abs(line.curvature[j]!)))
+      const u = Math.max(-most, Math.min(most, fit.u[j]!))
+      x[j] = line.x[j]! - u * Math.sin(line.heading[j]!)
+      y[j] = line.y[j]! + u * Math.cos(line.heading[j]!)
+    }
+    const next = evenRibbon(x, y, settings.step)
+    s = Float64Array.from(at, (one) => stationBetween(next.nodeStations, one))
+    pace = resampled(next.nodeStations, pace, next.x.length, next.step)
+    line = next
+  }
+  return { x: line.x, y: line.y, fixStations: s, noise: Math.sqrt(variance), strength: variance / lambda }
+}
+
+/** One Newton step of fix i along the line, order kept; its place in nodes and how far left of the line it lies. */
+function projectInPlace(
+  line: { x: Float64Array; y: Float64Array; heading: Float64Array; curvature: Float64Array },
+  h: Metres,
+  n: number,
+  i: number,
+  x: Metres,
+  y: Metres,
+  s: Float64Array,
+  at: Float64Array,
+  value: Float64Array,
+): void {
+  for (let turn = 0; turn < 2; turn++) {
+    const j = Math.min(n - 1, Math.max(0, Math.round(s[i]! / h)))
+    const c = Math.cos(line.heading[j]!)
+    const d = Math.sin(line.heading[j]!)
+    const dx = x - line.x[j]!
+    const dy = y - line.y[j]!
+    const k = line.curvature[j]!
+    const along = dx * c + dy * d
+    const across = dy * c - dx * d
+    const ahead = Math.max(-2 * h, Math.min(2 * h, along / Math.max(0.4, 1 - k * across)))
+    s[i] = Math.min((n - 1) * h, Math.max(i > 0 ? s[i - 1]! : 0, j * h + ahead))
+    // The node's own circle stands for the line near it.
+    value[i] = across - (k * ahead * ahead) / 2
+  }
+  at[i] = s[i]! / h
+}
+
+function stationBetween(stations: Float64Array, at: number): Metres {
+  const j = Math.min(stations.length - 2, Math.floor(at))
+  return stations[j]! + (at - j) * (stations[j + 1]! - stations[j]!)
+}
+
+/** Values at nodes read at 0, step, 2·step …, straight between nodes. */
+function resampled(stations: Float64Array, values: ArrayLike<number>, count: number, step: Metres): Float64Array {
+  const out = new Float64Array(count)
+  let cell = 0
+  for (let m = 0; m < count; m++) {
+    while (cell < stations.length - 2 && stations[cell + 1]! < m * step) cell++
+    const part = Math.min(1, Math.max(0, (m * step - stations[cell]!) / (stations[cell + 1]! - stations[cell]!)))
+    out[m] = values[cell]! + part * (values[cell + 1]! - values[cell]!)
+  }
+  return out
+}
