@@ -13,6 +13,8 @@ import { SURFACES } from '../speed/surfaces.ts'
 import type { EpochTime } from '../units.ts'
 import { type ClubRoutesOptions, clubRoutes } from './clubRoutes.ts'
 import { copyDemo } from './demo.ts'
+import type { LearnDesk } from './learnDesk.ts'
+import { learnRoutes } from './learnRoutes.ts'
 import { isLoopback } from './network.ts'
 import { notesRouter } from './notesRouter.ts'
 import { problemOf, sendProblem } from './problems.ts'
@@ -40,6 +42,7 @@ const YEAR = 31_536_000
 export interface AppOptions {
   readonly takes: TakeStore
   readonly desk: StageDesk
+  readonly learn: LearnDesk
   /** Built pages. */
   readonly pages: string
   readonly demos: string
@@ -96,6 +99,7 @@ export function createApp(options: AppOptions): Express {
   app.use(onlyTheClub)
   app.use('/api/club', clubRoutes(options.club))
   app.use('/api', api(options, desk))
+  app.use('/api', learnRoutes(options.learn))
   app.use('/api', (request, response) => {
     sendProblem(response, {
       type: 'about:blank',

@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import { createSecureContext } from 'node:tls'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
+import { LearnStore } from '../library/learnStore.ts'
 import { StageLibrary } from '../library/stageLibrary.ts'
 import { TakeStore } from '../library/takeStore.ts'
 import { ClipStore } from '../speech/clipStore.ts'
@@ -16,6 +17,7 @@ import type { EpochTime } from '../units.ts'
 import { createApp } from './app.ts'
 import { LAN_MEANS, openClub } from './club.ts'
 import { LanDoors } from './lanDoors.ts'
+import { LearnDesk } from './learnDesk.ts'
 import { attachLive } from './live.ts'
 import { certificateNames, ownAddresses, ownHost } from './network.ts'
 import { StageDesk } from './stageDesk.ts'
@@ -55,6 +57,8 @@ export async function startServer(options: ServeOptions): Promise<Running> {
   const desk = new StageDesk(library, new ClipStore(engine, join(options.library, 'clips')))
   const { tls, log } = options
   const names = tls ? certificateNames(tls.cert) : []
+  const learned = new LearnStore(options.library, options.now)
+  const learn = new LearnDesk(desk, learned, options.now)
   let port = options.port
   const isOwnHost = (host: string | undefined) =>
     ownHost({ host, port, usualPort: tls ? 443 : 80, lan: doors.open, addresses: ownAddresses(), names })
@@ -62,6 +66,7 @@ export async function startServer(options: ServeOptions): Promise<Running> {
   const app = createApp({
     desk,
     takes: new TakeStore((stage) => library.folderOf(stage), options.now),
+    learn,
     pages: join(root, 'client', 'dist'),
     demos: join(root, 'routes-demo'),
     voices: { engine, folder: voices },
@@ -93,6 +98,7 @@ export async function startServer(options: ServeOptions): Promise<Running> {
   const shut = async () => {
     club.stop()
     await engine.close()
+    learned.close()
     library.close()
   }
   try {

@@ -32,7 +32,7 @@ function alike(key: string, values: ReadonlySet<string>): number {
 }
 
 /** A fixed number in [0, 1) for a pair of whole numbers, without pattern to the eye. */
-function scatter(a: number, b: number): number {
+export function scatter(a: number, b: number): number {
   let t = Math.imul(a + 1, 0x9e3779b1) ^ Math.imul(b + 1, 0x85ebca6b)
   t = Math.imul(t ^ (t >>> 15), 0x2c1b3c6d)
   return ((t ^ (t >>> 13)) >>> 0) / 4294967296

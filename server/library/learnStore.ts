@@ -15,6 +15,8 @@ export interface ReviewEntry extends Review {
   readonly day: string
   /** The clock stood before the item's last answer. */
   readonly setBack: boolean
+  /** What the crew said beforehand of whether they know it; null when they were not asked. */
+  readonly claimed: boolean | null
   /** Null for a listen, an edit, or the first meeting. */
   readonly features: Features | null
 }
@@ -174,6 +176,15 @@ export class LearnStore {
     }))
   }
 
+  /** Of typed and chosen answers that were wrong and judged beforehand: how many there are, and how many had been claimed as known. */
+  claims(): { unknownChecked: number; falseClaims: number } {
+    const row = this.database
+      .prepare("SELECT COUNT(*), COALESCE(SUM(claimed), 0) FROM reviews WHERE claimed IS NOT NULL AND grade = 'no'")
+      .raw()
+      .get() as [number, number]
+    return { unknownChecked: row[0], falseClaims: row[1] }
+  }
+
   ride(stage: string): StoredRide | null {
     const row = this.database
       .prepare('SELECT heard, position, full_today, day FROM rides WHERE stage = ?')
@@ -220,7 +231,7 @@ export class LearnStore {
     const [, f1, f2, f3, f4] = one.features ?? [1, null, null, null, null]
     this.database
       .prepare(
-        'INSERT OR IGNORE INTO reviews (id, stage, item, device, turn, at, how, grade, seconds, said, day, set_back, f1, f2, f3, f4) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
+        'INSERT OR IGNORE INTO reviews (id, stage, item, device, turn, at, how, grade, seconds, said, day, set_back, claimed, f1, f2, f3, f4) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
       )
       .run(
         one.id,
@@ -235,6 +246,7 @@ export class LearnStore {
         one.said,
         one.day,
         one.setBack ? 1 : 0,
+        one.claimed === null ? null : one.claimed ? 1 : 0,
         f1,
         f2,
         f3,
@@ -271,11 +283,11 @@ export class LearnStore {
   private reviews(where: string, value: string): ReviewEntry[] {
     const rows = this.database
       .prepare(
-        `SELECT id, stage, item, device, turn, at, how, grade, seconds, said, day, set_back AS setBack, f1, f2, f3, f4 FROM reviews WHERE ${where} ORDER BY seq`,
+        `SELECT id, stage, item, device, turn, at, how, grade, seconds, said, day, set_back AS setBack, claimed, f1, f2, f3, f4 FROM reviews WHERE ${where} ORDER BY seq`,
       )
       .all(value) as Row[]
     return rows.map(
-      ({ f1, f2, f3, f4, setBack, id, stage, item, device, turn, at, how, grade, seconds, said, day }) => ({
+      ({ f1, f2, f3, f4, setBack, claimed, id, stage, item, device, turn, at, how, grade, seconds, said, day }) => ({
         id: id as string,
         stage: stage as string,
         item: item as string,
@@ -288,6 +300,7 @@ export class LearnStore {
         said: said as string,
         day: day as string,
         setBack: setBack === 1,
+        claimed: claimed === null ? null : claimed === 1,
         features: f1 === null ? null : [1, f1 as number, f2 as number, f3 as number, f4 as number],
       }),
     )

@@ -16,10 +16,11 @@ CREATE TABLE IF NOT EXISTS items (
 CREATE INDEX IF NOT EXISTS items_of_stage ON items (stage);
 CREATE TABLE IF NOT EXISTS reviews (
   seq INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, stage TEXT NOT NULL, item TEXT NOT NULL, device TEXT NOT NULL, turn INTEGER NOT NULL, at REAL NOT NULL,
-  how TEXT NOT NULL, grade TEXT, seconds REAL NOT NULL, said TEXT NOT NULL, day TEXT NOT NULL, set_back INTEGER NOT NULL DEFAULT 0,
+  how TEXT NOT NULL, grade TEXT, seconds REAL NOT NULL, said TEXT NOT NULL, day TEXT NOT NULL, set_back INTEGER NOT NULL DEFAULT 0, claimed INTEGER,
   f1 REAL, f2 REAL, f3 REAL, f4 REAL
 );
 CREATE INDEX IF NOT EXISTS reviews_of_item ON reviews (item);
+CREATE INDEX IF NOT EXISTS reviews_claimed ON reviews (grade, claimed) WHERE claimed IS NOT NULL;
 CREATE INDEX IF NOT EXISTS reviews_of_day ON reviews (stage, day, seconds);
 CREATE TABLE IF NOT EXISTS rides (stage TEXT PRIMARY KEY, heard INTEGER NOT NULL, position INTEGER NOT NULL, full_today REAL NOT NULL, day TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS events (id TEXT PRIMARY KEY, content TEXT NOT NULL);

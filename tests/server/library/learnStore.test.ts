@@ -33,6 +33,7 @@ const entry = (id: string, more: Partial<ReviewEntry> = {}): ReviewEntry => ({
   said: '5 left',
   day: '2030-03-17',
   setBack: false,
+  claimed: null,
   features: [1, -2, 0.7, 0, -1],
   ...more,
 })

@@ -18,6 +18,7 @@ for (let i = 0; ; i++) {
         said: '',
         day: '2030-03-17',
         setBack: false,
+        claimed: null,
         features: null,
       },
     ],

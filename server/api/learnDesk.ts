@@ -1,0 +1,381 @@
+import { createHash, randomBytes } from 'node:crypto'
+import { alignCalls } from '../drill/alignCalls.ts'
+import { type CallMark, callMarks } from '../drill/callMark.ts'
+import { nextItem } from '../drill/desk.ts'
+import type { Grade, ItemKind, Memory, RideCosts } from '../drill/drill.ts'
+import { chanceAt } from '../drill/forecast.ts'
+import { fitHead, type Head } from '../drill/forecastHead.ts'
+import { gapsOf } from '../drill/gaps.ts'
+import { type Item, itemId, itemsOf } from '../drill/items.ts'
+import { deskLimit, gradeOf, meansTheSame } from '../drill/judge.ts'
+import { afterReview, featuresAt } from '../drill/memory.ts'
+import { mergeLogs } from '../drill/mergeLogs.ts'
+import { chooseMoments } from '../drill/moments.ts'
+import { practiceDay } from '../drill/practiceDay.ts'
+import { type Question, questionOf } from '../drill/question.ts'
+import { rideCosts } from '../drill/rideCosts.ts'
+import type { LearnStore, ReviewEntry, StoredCall, StoredItem, StoredRide } from '../library/learnStore.ts'
+import { LibraryError } from '../library/stageLibrary.ts'
+import type { PreparedStage } from '../rehearsal/stage.ts'
+import type { EpochTime } from '../units.ts'
+import type { AnswersTaken, EventView, Graded } from './learnWire.ts'
+import { answersSchema, eventSchema, logSchema } from './learnWire.ts'
+import type { StageDesk } from './stageDesk.ts'
+import type { PlanDocument, PlanRequest } from './wire.ts'
+
+const EVIDENCE = 4000
+const DEFAULT_ZONE = 'UTC'
+export const BRISK: PlanRequest = { target: { kind: 'commitment', commitment: 0.9 } }
+
+/** A stage as it is learnt: its calls by name, its items, and how well each is known. */
+export interface Learning {
+  readonly stage: PreparedStage
+  readonly plan: PlanDocument
+  readonly marks: readonly CallMark[]
+  readonly calls: readonly StoredCall[]
+  readonly items: readonly Item[]
+  readonly moments: readonly number[]
+  readonly costs: RideCosts
+  readonly stored: Map<string, StoredItem>
+}
+
+/** Learning over the library: who is which call after an edit, answers judged and written, what is asked next. */
+export class LearnDesk {
+  readonly store: LearnStore
+  readonly desk: StageDesk
+  readonly now: () => EpochTime
+  private readonly opened = new Map<string, { key: string; learning: Learning }>()
+  private readonly evidence: ReturnType<LearnStore['evidence']>
+  private heads: { answers: number; recall: Head; inTime: Head } | null = null
+  private answers = 0
+
+  constructor(desk: StageDesk, store: LearnStore, now: () => EpochTime) {
+    this.desk = desk
+    this.store = store
+    this.now = now
+    this.evidence = store.evidence(EVIDENCE)
+  }
+
+  /** Evidence of one stage, oldest first. */
+  evidenceOf(stage: string) {
+    return this.evidence.filter((one) => one.stage === stage)
+  }
+
+  /** Weights fitted to all answers so far; kept until there are more. */
+  fitted(): { recall: Head; inTime: Head } {
+    if (this.heads?.answers !== this.answers)
+      this.heads = {
+        answers: this.answers,
+        recall: fitHead(this.evidence, 'recall'),
+        inTime: fitHead(this.evidence, 'in time'),
+      }
+    return this.heads!
+  }
+
+  eventOf(stage: string): EventView | null {
+    return this.events().find((one) => one.stages.some((place) => place.stage === stage)) ?? null
+  }
+
+  events(): EventView[] {
+    return this.store.events().flatMap(({ id, content }) => {
+      const parsed = eventSchema.safeParse(content)
+      return parsed.success ? [{ id, ...parsed.data }] : []
+    })
+  }
+
+  /** Opens a stage; edited notes are laid against what was known, once. */
+  async open(stage: string): Promise<Learning> {
+    const prepared = this.desk.prepare(stage)
+    const run = this.desk.run(stage, {})
+    const key = createHash('sha256')
+      .update(JSON.stringify([prepared.notes.text, prepared.placement.evidence, run]))
+      .digest('hex')
+    const known = this.opened.get(stage)
+    if (known?.key === key) return known.learning
+    const plan = await this.planOf(stage)
+    const marks = callMarks(prepared.notes)
+    const calls = this.follow(stage, marks)
+    const moments = momentsOf(prepared, plan)
+    const learning: Learning = {
+      stage: prepared,
+      plan,
+      marks,
+      calls,
+      items: itemsOf(
+        prepared.notes,
+        calls.map((one) => one.id),
+        moments,
+      ),
+      moments,
+      costs: costsOf(plan, marks.length),
+      stored: this.store.items(stage),
+    }
+    this.opened.set(stage, { key, learning })
+    return learning
+  }
+
+  /** Whether there is nothing to learn yet: neither notes nor a road. */
+  isEmpty(stage: string): boolean {
+    return this.desk.library.read(stage).notes.trim() === ''
+  }
+
+  /** Learning does not wait for a target that no car can reach: then the ride is that of a brisk car. */
+  private async planOf(stage: string): Promise<PlanDocument> {
+    try {
+      return await this.desk.plan(stage, {})
+    } catch (error) {
+      if ((error as Error).name !== 'UnreachableTarget') throw error
+      return this.desk.plan(stage, BRISK)
+    }
+  }
+
+  ride(stage: string, day: string): StoredRide {
+    const ride = this.store.ride(stage) ?? { heard: 0, position: 0, fullToday: 0, day }
+    return ride.day === day ? ride : { ...ride, fullToday: 0, day }
+  }
+
+  async next(stage: string, kind: ItemKind, zone?: string): Promise<Question | null> {
+    if (this.isEmpty(stage)) return null
+    const learning = await this.open(stage)
+    const ride = this.ride(stage, practiceDay(this.now(), this.zone(stage, zone)))
+    const standing = (id: string) => {
+      const one = learning.stored.get(id)
+      return one ? { changed: one.changed, met: one.memory.met } : null
+    }
+    const item = nextItem(learning.items, kind, standing, ride)
+    if (item === null) return null
+    const memory = learning.stored.get(item.id)?.memory
+    return questionOf({
+      item,
+      notes: learning.stage.notes,
+      marks: learning.marks,
+      moments: learning.moments,
+      gap: this.gaps(learning)[item.call]!,
+      met: memory ? memory.successes + memory.others : 0,
+      turn: this.answers + this.evidence.length,
+    })
+  }
+
+  /** Gap of each call by the chance that it is known now. */
+  gaps(learning: Learning) {
+    const { recall } = this.fitted()
+    const now = this.now()
+    return gapsOf(learning.calls.map((call) => chanceAt(memoryOf(learning, call.id), now, recall)))
+  }
+
+  /** Judges answers, writes them, and only then says what comes next. */
+  async take(stage: string, body: unknown): Promise<AnswersTaken> {
+    const { answers, zone, kind } = answersSchema.parse(body)
+    const learning = await this.open(stage)
+    const now = this.now()
+    const day = practiceDay(now, this.zone(stage, zone))
+    let ride = this.ride(stage, day)
+    const entries: ReviewEntry[] = []
+    const changed = new Map<string, StoredItem>()
+    const graded: Graded[] = []
+    for (const answer of answers) {
+      const item = learning.items.find((one) => one.kind === answer.kind && one.call === answer.call)
+      if (!item)
+        throw new LibraryError(
+          `There is no call ${answer.call + 1} to ask so in this stage; its notes were edited meanwhile. Reload the page.`,
+          409,
+        )
+      const { grade, text } = this.judge(stage, learning, item, answer)
+      const before = changed.get(item.id)?.memory ?? learning.stored.get(item.id)?.memory ?? null
+      const setBack = before !== null && now < before.met - 1
+      graded.push({ call: item.call, grade, answer: text, setBack })
+      if (this.store.has(answer.id)) continue
+      const review = { at: now, how: answer.how, grade }
+      const memory = afterReview(before, review)!
+      entries.push({
+        ...review,
+        id: answer.id,
+        item: item.id,
+        stage,
+        device: this.store.device,
+        turn: this.store.nextTurn(),
+        seconds: answer.seconds,
+        said: answer.text ?? '',
+        day,
+        setBack,
+        claimed: answer.claimed ?? null,
+        features: before === null || grade === null ? null : featuresAt(before, now),
+      })
+      changed.set(item.id, { memory, changed: false })
+      if (item.kind === 'say') {
+        const n = learning.calls.length
+        ride = {
+          heard: item.call === ride.heard ? item.call + 1 : ride.heard,
+          position: answer.how === 'listen' ? ride.position : (item.call + 1) % n,
+          fullToday: ride.fullToday + (answer.pace === 'full' ? answer.seconds : 0),
+          day,
+        }
+      }
+    }
+    this.store.write(stage, { entries, items: [...changed].map(([id, one]) => ({ id, ...one })), ride })
+    for (const [id, one] of changed) learning.stored.set(id, one)
+    for (const one of entries) this.learnFrom(one)
+    return { graded, next: await this.next(stage, kind, zone) }
+  }
+
+  /** A call whose fate was left open becomes the one it was (or a new one for good). */
+  async settle(stage: string, call: number, from: string | null): Promise<void> {
+    const { calls } = await this.open(stage)
+    const own = calls[call]
+    if (!own || (from !== null && !own.offered.includes(from)))
+      throw new LibraryError(`Call ${call + 1} was not one of these; reload the page.`, 409)
+    const settled = { ...own, offered: [] }
+    const taken =
+      from === null
+        ? [settled]
+        : [
+            { ...settled, id: from },
+            { ...own, position: null, offered: [] },
+          ]
+    this.store.write(stage, { entries: [], items: [], calls: taken })
+    this.opened.delete(stage)
+  }
+
+  log(stage: string): ReviewEntry[] {
+    return this.store.log(stage)
+  }
+
+  /** Lines of another copy of this library: those new here are added, and their items replayed in one order. */
+  async merge(stage: string, body: unknown): Promise<{ added: number }> {
+    const { lines } = logSchema.parse(body)
+    const { stored } = await this.open(stage)
+    const fresh = lines.filter((line) => !this.store.has(line.id)).map((line) => ({ ...line, stage, features: null }))
+    const items = [...new Set(fresh.map((line) => line.item))]
+    const replayed = items.map((item) => {
+      let memory: Memory | null = null
+      for (const line of mergeLogs([...this.store.logOf(item), ...fresh.filter((one) => one.item === item)]))
+        memory = afterReview(memory, line)
+      return { id: item, memory, changed: stored.get(item)?.changed ?? false }
+    })
+    this.store.write(stage, {
+      entries: fresh,
+      items: replayed.flatMap(({ memory, ...one }) => (memory === null ? [] : [{ ...one, memory }])),
+    })
+    this.opened.delete(stage)
+    return { added: fresh.length }
+  }
+
+  zone(stage: string, asked?: string): string {
+    return this.eventOf(stage)?.zone ?? asked ?? DEFAULT_ZONE
+  }
+
+  private judge(
+    stage: string,
+    { stage: prepared, marks, moments, stored }: Learning,
+    item: Item,
+    answer: { how: string; text?: string | undefined; grade?: Grade | null | undefined; seconds: number },
+  ): { grade: Grade | null; text: string } {
+    const memory = stored.get(item.id)?.memory
+    const met = memory ? memory.successes + memory.others : 0
+    const { answer: text } = questionOf({ item, notes: prepared.notes, marks, moments, gap: 'call', met, turn: 0 })
+    if (answer.how === 'listen') return { grade: null, text }
+    if (answer.how !== 'typed' && answer.how !== 'chosen') return { grade: answer.grade ?? null, text }
+    const given = answer.text ?? ''
+    const about = item.kind === 'follows' ? item.call + 1 : item.call
+    const right =
+      item.kind === 'order' || item.kind === 'tightens'
+        ? given.trim().toLowerCase() === text.toLowerCase()
+        : meansTheSame(prepared.notes.calls[about]!, this.desk.parse(stage, given, false).notes)
+    return { grade: gradeOf(right, answer.seconds, deskLimit(answer.how, text)), text }
+  }
+
+  private learnFrom(one: ReviewEntry): void {
+    if (one.features === null || one.grade === null) return
+    this.answers++
+    this.evidence.push({
+      stage: one.stage,
+      day: one.day,
+      how: one.how,
+      recalled: one.grade !== 'no',
+      inTime: one.grade === 'in time',
+      features: one.features,
+    })
+    if (this.evidence.length > 2 * EVIDENCE) this.evidence.splice(0, this.evidence.length - EVIDENCE)
+  }
+
+  /** Names of the calls as the notes stand now; what changed is written before anything is asked. */
+  private follow(stage: string, marks: readonly CallMark[]): StoredCall[] {
+    const known = this.store.calls(stage)
+    const placed = known.filter((one) => one.position !== null)
+    const same =
+      placed.length === marks.length &&
+      marks.every((mark, i) => mark.key === placed[i]!.key && mark.text === placed[i]!.text)
+    if (same) return placed
+    const fates = alignCalls(
+      known.map((one) => ({ ...one, archived: one.position === null })),
+      marks,
+    )
+    const stored = this.store.items(stage)
+    const entries: ReviewEntry[] = []
+    const items: (StoredItem & { id: string })[] = []
+    const now = this.now()
+    const calls = marks.map((mark, position): StoredCall => {
+      const fate = fates[position]!
+      const id = 'id' in fate ? fate.id : randomBytes(6).toString('hex')
+      if (fate.is === 'changed') {
+        for (const kind of ['say', 'tightens', 'follows'] as const) {
+          const before = stored.get(itemId(id, kind))
+          if (!before) continue
+          const review = { at: now, how: 'edited', grade: null } as const
+          entries.push({
+            ...review,
+            id: randomBytes(9).toString('hex'),
+            item: itemId(id, kind),
+            stage,
+            device: this.store.device,
+            turn: this.store.nextTurn(),
+            seconds: 0,
+            said: mark.text,
+            day: practiceDay(now, this.zone(stage)),
+            setBack: false,
+            claimed: null,
+            features: null,
+          })
+          items.push({ id: itemId(id, kind), memory: afterReview(before.memory, review)!, changed: true })
+        }
+      }
+      return { id, position, ...mark, offered: fate.is === 'offered' ? fate.ids : [] }
+    })
+    const here = new Set(calls.map((one) => one.id))
+    const gone = placed.filter((one) => !here.has(one.id)).map((one) => ({ ...one, position: null }))
+    this.store.write(stage, { entries, items, calls: [...gone, ...calls] })
+    return calls
+  }
+}
+
+export const memoryOf = (learning: Learning, call: string): Memory | null =>
+  learning.stored.get(itemId(call, 'say'))?.memory ?? null
+
+/** Costs by call of the notes; a call with no words takes no time worth counting. */
+function costsOf(plan: PlanDocument, calls: number): RideCosts {
+  const costs = rideCosts(plan.calls, plan.run.time)
+  const full = new Array<number>(calls).fill(0.1)
+  const condensed = new Array<number>(calls).fill(0.1)
+  plan.calls.forEach((call, i) => {
+    full[call.index] = costs.full[i]!
+    condensed[call.index] = costs.condensed[i]!
+  })
+  return { full, condensed }
+}
+
+function momentsOf({ notes, placement }: PreparedStage, plan: PlanDocument): number[] {
+  const { station, speed } = plan.profile!
+  let node = 0
+  return chooseMoments(
+    notes.calls.map((call, i) => {
+      const until = placement.calls[i]!.to
+      let [fastest, slowest] = [speed[node] ?? 0, speed[node] ?? 0]
+      for (; node < station.length && station[node]! <= until; node++) {
+        fastest = Math.max(fastest, speed[node]!)
+        slowest = Math.min(slowest, speed[node]!)
+      }
+      const danger = Math.max(0, ...call.elements.map((one) => (one.meaning.is === 'warning' ? one.meaning.degree : 0)))
+      return { speedLost: fastest - slowest, danger, doubtful: placement.calls[i]!.confidence < 0.5 }
+    }),
+  )
+}

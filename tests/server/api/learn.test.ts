@@ -1,0 +1,211 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { AnswersTaken, LearnView } from '../../../server/api/learnWire.ts'
+import { type Running, startServer } from '../../../server/api/serve.ts'
+import type { StageDetail } from '../../../server/api/wire.ts'
+import { gapFor } from '../../../server/drill/walk.ts'
+import { readWav } from '../../../server/speech/wav.ts'
+
+const NOTES = '5 left, 60\n3 right long, 40\n6 left over crest, 100\n2 right tightens, 30\n4 left'
+const EVENING = Date.parse('2026-06-10T19:00Z') / 1000
+const DAY = 86_400
+let now = EVENING
+let folder: string
+let server: Running
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'say-when-learn-api-'))
+  server = await startServer({ port: 0, lan: false, library: folder, engine: 'silent', now: () => now, log: () => {} })
+})
+afterAll(async () => {
+  await server.stop()
+  rmSync(folder, { recursive: true, force: true })
+})
+
+async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
+  const response = await fetch(`${server.address}/api${path}`, {
+    method,
+    headers: { 'content-type': 'application/json' },
+    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+  })
+  const text = await response.text()
+  if (!response.ok) throw new Error(`${response.status} ${text}`)
+  return (text === '' ? undefined : JSON.parse(text)) as T
+}
+const begin = (title: string, notes = NOTES) => ask<StageDetail>('POST', '/stages', { title, notes })
+let turn = 0
+const answer = (stage: string, call: number, more: object = {}) =>
+  ask<AnswersTaken>('POST', `/stages/${stage}/learn/answers`, {
+    answers: [{ id: `answer-${turn++}-x`, call, how: 'self', grade: 'in time', seconds: 3, ...more }],
+  })
+const view = (stage: string) => ask<LearnView>('GET', `/stages/${stage}/learn`)
+
+describe('answers', () => {
+  it('are judged here when typed, and the next item comes with the answer', async () => {
+    const { id } = await begin('Typed')
+    const right = await answer(id, 1, { how: 'typed', text: '3 right long' })
+    expect(right.graded[0]).toMatchObject({ grade: 'in time', answer: '3 right long, 40' })
+    expect(right.next!.asks).toMatch(/said here|first call/)
+    expect((await answer(id, 1, { how: 'typed', text: '3 left long' })).graded[0]!.grade).toBe('no')
+  })
+
+  it('count once when sent twice', async () => {
+    const { id } = await begin('Twice')
+    const sent = { id: 'the-same-answer' }
+    await answer(id, 0, sent)
+    await answer(id, 0, sent)
+    expect((await view(id)).calls[0]!.met).toBe(1)
+  })
+
+  it('given after the clock was set back count as a second later, and say so', async () => {
+    const { id } = await begin('Clock')
+    await answer(id, 0)
+    now -= 3 * 3600
+    const { graded } = await answer(id, 0)
+    now += 3 * 3600
+    expect([graded[0]!.setBack, (await view(id)).calls[0]!.met]).toEqual([true, 2])
+  })
+
+  it('about a call that is not there are refused with a way out', async () => {
+    const { id } = await begin('Few', '5 left')
+    await expect(answer(id, 7)).rejects.toThrow(/409.*Reload/)
+  })
+})
+
+describe('edited notes', () => {
+  it('keep history through a new title, a reworded, a changed and a moved call', async () => {
+    const { id } = await begin('Edited')
+    for (let call = 0; call < 5; call++) await answer(id, call)
+    await ask('PATCH', `/stages/${id}`, { title: 'Renamed' })
+    const edited = '4 left, 30\nleft 5, 80\n4 right long, 40\n6 left over crest, 100\n2 right tightens'
+    await ask('PUT', `/stages/${id}/notes`, { text: edited, base: 0 })
+    const { calls } = await view(id)
+    expect(calls.map((call) => [call.met, call.changed])).toEqual([
+      [1, false],
+      [1, false],
+      [1, true],
+      [1, false],
+      [1, false],
+    ])
+    const next = await ask<{ call: number }>('GET', `/stages/${id}/learn/next`)
+    expect(next.call).toBe(2)
+  })
+})
+
+describe('stages with little in them', () => {
+  it('ask nothing when empty and go on with one call', async () => {
+    const empty = await begin('Empty', '')
+    expect(await ask('GET', `/stages/${empty.id}/learn/next`)).toBeNull()
+    expect((await view(empty.id)).forecast).toBeNull()
+    const one = await begin('One', '5 left')
+    await answer(one.id, 0, { how: 'listen' })
+    expect((await answer(one.id, 0)).next!.call).toBe(0)
+  })
+})
+
+describe('two copies of a library', () => {
+  it('merge their logs to the same memory, once', async () => {
+    const a = await begin('Merge')
+    await answer(a.id, 0)
+    const { lines } = await ask<{ lines: { item: string; at: number }[] }>('GET', `/stages/${a.id}/learn/log`)
+    const other = lines.map((line) => ({ ...line, id: 'from-elsewhere', device: 'other', at: line.at + 600 }))
+    const merge = () => ask<{ added: number }>('POST', `/stages/${a.id}/learn/log`, { lines: [...lines, ...other] })
+    expect([(await merge()).added, (await merge()).added]).toEqual([1, 0])
+    expect((await view(a.id)).calls[0]!.met).toBe(2)
+  })
+})
+
+describe('an event', () => {
+  const event = (stage: string, date: string, more: object = {}) => ({
+    name: 'Autumn round',
+    date,
+    time: '10:00',
+    zone: 'Europe/London',
+    minutes: 20,
+    morning: true,
+    stages: [{ stage, recce: null }],
+    ...more,
+  })
+
+  it('gives a plan by day, a forecast that rises and is too early at first', async () => {
+    now = EVENING
+    const { id } = await begin('Learnt')
+    await ask('POST', '/events', event(id, '2026-06-14'))
+    const shares: number[] = []
+    for (let day = 0; day < 3; day++) {
+      now = EVENING + day * DAY
+      for (let round = 0; round < 2; round++) for (let call = 0; call < 5; call++) await answer(id, call)
+      const { forecast, streak, plan } = await view(id)
+      shares.push(forecast!.stopped)
+      expect([forecast!.early, streak, plan!.daysLeft]).toEqual([day < 2, day + 1, 4 - day])
+    }
+    expect(shares).toEqual([...shares].sort((a, b) => a - b))
+    expect(shares[2]! - shares[0]!).toBeGreaterThan(0.1)
+    now = EVENING
+  })
+
+  it('in the past leaves no plan and keeps the log; one that is no date is refused', async () => {
+    const { id } = await begin('Past')
+    await answer(id, 0)
+    await ask('POST', '/events', event(id, '2020-01-01'))
+    const { plan, calls } = await view(id)
+    expect([plan!.state, plan!.days, calls[0]!.met]).toEqual(['past', [], 1])
+    await expect(ask('POST', '/events', event(id, '2026-06-14', { zone: 'Nowhere/Here' }))).rejects.toThrow(
+      /400.*Nowhere/,
+    )
+  })
+
+  it('shares its minutes among its stages', async () => {
+    const [a, b] = [await begin('First of two'), await begin('Second of two', `${NOTES}, 50\n${NOTES}`)]
+    const stages = [a, b].map((one) => ({ stage: one.id, recce: '2026-06-12' }))
+    await ask('POST', '/events', event(a.id, '2026-06-14', { stages }))
+    const events = await ask<{ stages: { stage: string; seconds: number }[] }[]>('GET', '/events')
+    const ours = events.find((one) => one.stages.some((place) => place.stage === b.id))!
+    expect(ours.stages.reduce((sum, one) => sum + one.seconds, 0)).toBeCloseTo(1200, 3)
+  })
+})
+
+describe('the audio-only session', () => {
+  it('has in the file the gap before each answer that it promises', async () => {
+    const { id } = await begin('Walk')
+    // The silent engine's clips are silence: this one is spoken.
+    const voiced = await startServer({
+      port: 0,
+      lan: false,
+      library: folder,
+      engine: 'embedded',
+      now: () => now,
+      log: () => {},
+    })
+    const response = await fetch(`${voiced.address}/api/stages/${id}/learn/walk?minutes=5`)
+    const sound = readWav(new Uint8Array(await response.arrayBuffer()))
+    await voiced.stop()
+    // Runs of sound and of silence longer than a second, in seconds.
+    const runs: { loud: boolean; seconds: number }[] = []
+    let from = 0
+    const push = (loud: boolean, to: number) => {
+      if (to > from) runs.push({ loud, seconds: (to - from) / sound.sampleRate })
+      from = to
+    }
+    let quiet = 0
+    for (let i = 0; i <= sound.samples.length; i++) {
+      if (i < sound.samples.length && sound.samples[i] === 0) {
+        quiet++
+        continue
+      }
+      if (quiet > sound.sampleRate || i === sound.samples.length) {
+        push(true, i - quiet)
+        push(false, i)
+      }
+      quiet = 0
+    }
+    const gaps = runs.filter((run, i) => !run.loud && i < runs.length - 1)
+    const said = runs.filter((run) => run.loud)
+    expect(gaps).toHaveLength(5)
+    gaps.forEach((gap, i) => {
+      expect(Math.abs(gap.seconds - gapFor(said[i]!.seconds))).toBeLessThan(0.05)
+    })
+  })
+})
