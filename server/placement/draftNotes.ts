@@ -2,7 +2,7 @@ import { numberedGrade, wordedGrade } from '../notes/grades.ts'
 import type { Grade, GradeSystem } from '../notes/notes.ts'
 import type { CornerFeature, Route } from '../route/route.ts'
 import { type Metres, type Radians, YARD } from '../units.ts'
-import { LOG_BLUR, pCalled, shownLnRadius } from './likelihood.ts'
+import { pCalled } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
 
 /** The first line of every draft: it stays in the text until the crew takes it out. */
@@ -50,12 +50,11 @@ export function draftNotes(route: Route, options: DraftOptions): { text: string;
     (corner) => corner.radius <= WIDEST && corner.angle >= LEAST_TURN && pCalled(corner) >= LEAST_CALLED,
   )
   const corners = joined(called)
-  const blur = route.source === 'measured' ? LOG_BLUR : 0
   const grades = gradesOf(options)
   const items: Item[] = corners.map((corner) => ({
     from: corner.from,
     to: corner.to,
-    says: cornerWords(route, corner, grades, options.system, blur),
+    says: cornerWords(route, corner, grades, options.system),
   }))
   for (const crest of route.features)
     if (crest.kind === 'crest' && !corners.some((corner) => crest.at > corner.from - 5 && crest.at < corner.to))
@@ -103,8 +102,9 @@ function gradesOf({ system, scale }: DraftOptions): { grade: Grade; mu: number }
   }))
 }
 
-function nearest(grades: readonly { grade: Grade; mu: number }[], part: CornerFeature, blur: number): Grade {
-  const away = (mu: number) => Math.abs(shownLnRadius(mu, part.angle, blur) - Math.log(part.radius))
+/** By the radius as the road shows it: a short bend that a log flattens fits several grades, and none of them better. */
+function nearest(grades: readonly { grade: Grade; mu: number }[], part: CornerFeature): Grade {
+  const away = (mu: number) => Math.abs(mu - Math.log(part.radius))
   return grades.reduce((best, one) => (away(one.mu) < away(best.mu) ? one : best)).grade
 }
 
@@ -113,18 +113,17 @@ function cornerWords(
   corner: Corner,
   grades: readonly { grade: Grade; mu: number }[],
   system: GradeSystem,
-  blur: number,
 ): string {
   const first = corner.parts[0]!
   const last = corner.parts.at(-1)!
   const hairpin = corner.angle > HAIRPIN_TURN && first.radius < HAIRPIN_RADIUS
-  const grade = nearest(grades, first, blur)
+  const grade = nearest(grades, first)
   const name = hairpin ? 'hairpin' : grade.name
   const words = [system.order === 'side-first' ? `${first.side} ${name}` : `${name} ${first.side}`]
   if (!hairpin && corner.angle > VERY_LONG) words.push('very long')
   else if (!hairpin && corner.angle > LONG) words.push('long')
   if (corner.parts.length > 1) {
-    const to = nearest(grades, last, blur)
+    const to = nearest(grades, last)
     const sense = last.radius < first.radius ? 'tightens' : 'opens'
     words.push(to.name === grade.name || hairpin ? sense : `${sense} ${to.name}`)
   }
