@@ -103,7 +103,7 @@ export function HostPage() {
 function Lan({ overview, change }: { overview: ClubOverview; change: (open: boolean) => Promise<void> }) {
   const { lan, secure } = overview
   return (
-    <section className="club lan row">
+    <section className="club lan row" aria-label="Network">
       <p>
         {lan.open
           ? 'Open to the local network: every device on it can reach the club pages and try a join code. Stages, notes and this machine’s files stay out of reach.'

@@ -40,6 +40,7 @@ export function PhoneView({ session }: { session: ClubSession }) {
       data-server={session.serverNow()}
       data-rate={moment?.segment.rate ?? ''}
     >
+      <h1 className="hidden">{link.room.title}</h1>
       <header className="row between">
         <strong>
           <bdi>{link.me!.name}</bdi> <span className="soft">{role}</span>

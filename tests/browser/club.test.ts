@@ -1,6 +1,7 @@
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { AxeBuilder } from '@axe-core/playwright'
 import jsQR from 'jsqr'
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
@@ -142,6 +143,28 @@ describe('a club night with a trainer and three phones', () => {
       const [mapped, epoch] = [same.map((one) => one.mapped - one.server), same.map((one) => one.epoch)]
       expect(Math.max(...mapped) - Math.min(...mapped)).toBeLessThan(0.02)
       expect(Math.max(...epoch) - Math.min(...epoch)).toBeLessThan(0.02)
+    }
+  })
+
+  it('shows the wall the code, who is in, the clock and the call, and nothing private', async () => {
+    const wall = await host.newPage()
+    await wall.setViewportSize({ width: 1920, height: 1080 })
+    // Without the drawn eye's view: a renderer in software would starve the phones of this one machine.
+    await wall.emulateMedia({ reducedMotion: 'reduce' })
+    await wall.goto(`${server.address}/club/screen`)
+    await wall.getByText('3 in').waitFor()
+    for (const name of NAMES) await wall.locator('.people').getByText(name, { exact: true }).waitFor()
+    await wall.locator('.captions .now span').waitFor({ timeout: 30_000 })
+    const text = (await wall.locator('main').textContent()) ?? ''
+    expect(text.replace(/\s/g, '')).toContain(code)
+    expect(text).not.toMatch(/late|early|tap/)
+    await wall.close()
+  })
+
+  it('has no finding of axe on the trainer’s page and on a phone', async () => {
+    for (const page of [trainer, phones[0]!.page]) {
+      const { violations } = await new AxeBuilder({ page }).analyze()
+      expect(violations.map((one) => `${one.id}: ${one.nodes[0]?.html}`)).toEqual([])
     }
   })
 
