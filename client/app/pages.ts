@@ -16,6 +16,7 @@ export const PAGES: readonly Page[] = [
   { id: 'write', title: 'Write', component: lazy(() => import('../editor/WritePage.tsx')) },
   { id: 'fit', title: 'Fit', component: lazy(() => import('../rehearsal/FitPage.tsx')) },
   { id: 'drive', title: 'Drive', component: lazy(() => import('../rehearsal/DrivePage.tsx')) },
+  { id: 'learn', title: 'Learn', component: lazy(() => import('../drill/LearnPage.tsx')) },
   { id: 'read', title: 'Read aloud', component: lazy(() => import('../rehearsal/reading/ReadPage.tsx')) },
   { id: 'results', title: 'Results', component: lazy(() => import('../rehearsal/reading/ResultsPage.tsx')) },
   { id: 'voices', title: 'Voices', component: lazy(() => import('../takealong/VoicesPage.tsx')) },

@@ -1,0 +1,138 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { AxeBuilder } from '@axe-core/playwright'
+import { type Browser, chromium, type Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { LearnView } from '../../server/api/learnWire.ts'
+import { type Running, startServer } from '../../server/api/serve.ts'
+import type { StageDetail } from '../../server/api/wire.ts'
+
+const CALLS = [
+  '5 left',
+  '3 right long',
+  '6 left over crest',
+  '2 right tightens',
+  '4 left',
+  'hairpin right',
+  '5 right opens',
+  'square left',
+  '6 right short',
+  '3 left',
+]
+const NOTES = CALLS.map((call) => `${call}, 80`).join('\n')
+const EVENING = Date.parse('2026-06-10T18:00Z') / 1000
+
+let now = EVENING
+let library: string
+let server: Running
+let browser: Browser
+let page: Page
+let id: string
+
+beforeAll(async () => {
+  library = mkdtempSync(join(tmpdir(), 'say-when-learn-'))
+  server = await startServer({ port: 0, lan: false, library, engine: 'silent', now: () => now, log: () => {} })
+  const made = await fetch(`${server.address}/api/stages`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify({ title: 'Ten calls', notes: NOTES }),
+  })
+  id = ((await made.json()) as StageDetail).id
+  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox'] })
+  page = await (
+    await browser.newContext({ viewport: { width: 1280, height: 800 }, timezoneId: 'Europe/London' })
+  ).newPage()
+})
+afterAll(async () => {
+  await browser?.close()
+  await server?.stop()
+  rmSync(library, { recursive: true, force: true })
+})
+
+const view = async () => (await (await fetch(`${server.address}/api/stages/${id}/learn`)).json()) as LearnView
+const met = async () => (await view()).calls.reduce((sum, call) => sum + call.met, 0)
+
+/** Goes by keys through `count` items: reads what is new, types what is asked, yes to a check. The focus must be where the next key belongs. */
+async function drillByKeys(count: number): Promise<void> {
+  for (let i = 0; i < count; i++) {
+    const before = await met()
+    const call = Number(await page.locator('.card').getAttribute('data-call'))
+    if (await page.getByText('This one is checked').isVisible()) {
+      await page.keyboard.press('Enter')
+      await page.locator('.card input').waitFor()
+    }
+    if (await page.locator('.card input').isVisible()) {
+      await page.keyboard.type(CALLS[call]!)
+      await page.keyboard.press('Enter')
+      await page.getByRole('button', { name: 'next', exact: true }).waitFor()
+    }
+    expect(await met()).toBe(before + ((await page.getByText('read it aloud once').isVisible()) ? 0 : 1))
+    await page.keyboard.press('Enter')
+    await page.waitForFunction(
+      (last) =>
+        !document.querySelector('.card')?.textContent?.includes('Right') &&
+        document.querySelector('.card')?.getAttribute('data-call') !== last,
+      String(call),
+    )
+  }
+}
+
+describe('ten calls over three evenings', () => {
+  it('are learnt by keyboard alone, and the forecast rises', { timeout: 240_000 }, async () => {
+    await page.goto(`${server.address}/stages/${id}/learn`)
+    await page.getByText('Say when it is driven').click()
+    await page.getByLabel('Event', { exact: true }).fill('Autumn round')
+    await page.getByLabel('day', { exact: true }).fill('2026-06-15')
+    await page.getByRole('button', { name: 'keep' }).click()
+    await page.getByText('before the start').waitFor()
+    const stopped: number[] = []
+    for (let day = 0; day < 3; day++) {
+      now = EVENING + day * 86_400
+      await page.reload()
+      await page.locator('.card').waitFor()
+      await drillByKeys(day === 0 ? 20 : 10)
+      stopped.push((await view()).forecast!.stopped)
+      await page.reload()
+      await page.getByText(day < 2 ? 'Too early to say' : 'You will probably know about').waitFor()
+    }
+    expect(stopped).toEqual([...stopped].sort((a, b) => a - b))
+    expect(stopped[2]! - stopped[0]!).toBeGreaterThan(0.1)
+  })
+
+  it('keep their history when the stage is renamed and a call is edited', async () => {
+    const before = (await view()).calls.map((call) => call.met)
+    const send = (method: string, path: string, body: unknown) =>
+      fetch(`${server.address}/api/stages/${id}${path}`, {
+        method,
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify(body),
+      })
+    await send('PATCH', '', { title: 'Renamed' })
+    await send('PUT', '/notes', { text: NOTES.replace('3 right long', '4 right long'), base: 0 })
+    await page.reload()
+    await page.getByRole('heading', { name: 'By heart: Renamed' }).waitFor()
+    const after = (await view()).calls
+    expect(after.map((call) => call.met)).toEqual(before)
+    expect(after.map((call) => call.changed)).toEqual(CALLS.map((_, i) => i === 1))
+    expect(await page.locator('.card').getAttribute('data-call')).toBe('1')
+  })
+
+  it('are shown without a fault an automatic check can see, wide and narrow, light and dark', async () => {
+    await page.getByText('Every call, in order').click()
+    await page.getByText('The same as a table').click()
+    for (const scheme of ['light', 'dark'] as const) {
+      for (const width of [1280, 360]) {
+        await page.emulateMedia({ colorScheme: scheme })
+        await page.setViewportSize({ width, height: 800 })
+        const { violations } = await new AxeBuilder({ page }).analyze()
+        expect([scheme, width, violations.map((one) => `${one.id}: ${one.nodes[0]?.html}`)]).toEqual([
+          scheme,
+          width,
+          [],
+        ])
+        expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true)
+      }
+    }
+  })
+})
