@@ -7,6 +7,8 @@ import { monoWav } from './monoWav.ts'
 /** A word is listened for this long, seconds: long enough to say it after it shows. */
 const LISTEN = 2.4
 const IN_TURN = 12
+/** A word that was not heard well is asked for again so often. */
+const TRIES = 4
 
 interface Needed {
   readonly words: readonly VoiceWordView[]
@@ -42,13 +44,7 @@ export function OwnVoice({ stageId }: { stageId: string }) {
       for (const word of words) {
         if (stopped.current) break
         setListening(word)
-        const { samples, rate } = await microphone.record(LISTEN)
-        if (stopped.current) break
-        await request(`/voices/own/${encodeURIComponent(word)}`, {
-          method: 'PUT',
-          body: monoWav(samples, rate),
-          headers: { 'content-type': 'audio/wav' },
-        })
+        for (let left = TRIES - 1; !(await heardBy(microphone, word, left > 0)) && !stopped.current; left--);
         await load()
       }
     } catch (error) {
@@ -57,6 +53,24 @@ export function OwnVoice({ stageId }: { stageId: string }) {
       microphone?.close()
       void context.close()
       setListening(null)
+    }
+  }
+  /** One try at a word; false when it is to be said again. Throws where the last try failed too. */
+  async function heardBy(microphone: Microphone, word: string, again: boolean): Promise<boolean> {
+    const { samples, rate } = await microphone.record(LISTEN)
+    if (stopped.current) return false
+    try {
+      await request(`/voices/own/${encodeURIComponent(word)}`, {
+        method: 'PUT',
+        body: monoWav(samples, rate),
+        headers: { 'content-type': 'audio/wav' },
+      })
+      setProblem(null)
+      return true
+    } catch (error) {
+      if (!again) throw error
+      setProblem((error as Error).message)
+      return false
     }
   }
   const forget = async (word: string) => {
