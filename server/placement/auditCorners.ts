@@ -112,8 +112,17 @@ export function wrongGrades(q: Audited): Finding[] {
     const sigma = Math.hypot(spread, FLATTENED_DOUBT * (shown[own]! - Math.log(rows[own]!.radius)))
     const two = twoGrades(rows, shown, own, Math.sign(off))
     if (two === null || Math.abs(off) <= Math.max(FAR * sigma, FAR_SHARE * two)) return []
+    // More than one off on the crew's own scale too: a road that flattens shows tight grades all but alike.
+    const steps = gradesApart(
+      rows,
+      own,
+      nearestRow(
+        rows.map((row) => Math.log(row.radius)),
+        lnR,
+      ),
+    )
+    if (Math.abs(off) <= oneGrade(rows, own, Math.sign(off))) return []
     const nearest = nearestRow(shown, lnR)
-    const steps = gradesApart(rows, own, nearest)
     return [
       finding(
         'grade-off',
@@ -148,6 +157,16 @@ function twoGrades(
   )
   whole.sort((a, b) => a - b)
   return whole.length === 0 ? null : (whole[1] ?? 2 * whole[0]!)
+}
+
+/** ln from a grade to the next whole one on that side of the crew's scale. */
+function oneGrade(rows: readonly GradeScaleRow[], own: number, towards: number): number {
+  const at = Math.log(rows[own]!.radius)
+  const steps = rows
+    .filter((row, r) => r !== own && !SIGNED.test(row.grade))
+    .map((row) => (Math.log(row.radius) - at) * towards)
+    .filter((step) => step > LEAST_STEP)
+  return Math.min(...steps, Number.POSITIVE_INFINITY)
 }
 
 function nearestRow(shown: readonly number[], lnR: number): number {

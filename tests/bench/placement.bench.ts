@@ -92,7 +92,6 @@ const share = (rows: readonly { readonly right: boolean }[]) =>
 function audited(first: number): void {
   const found = new Map<string, { found: number; of: number }>()
   const falses = new Map<string, number>()
-  const shown: string[] = []
   let metres = 0
   for (let seed = first; seed < first + STAGES; seed++) {
     const stage = calledRoad({ seed, hard: true, faults: 0.04 })
@@ -103,7 +102,6 @@ function audited(first: number): void {
       const sum = found.get(kind) ?? { found: 0, of: 0 }
       found.set(kind, { found: sum.found + row.found, of: sum.of + row.of })
     }
-    for (const one of audit.false) shown.push(`${seed} ${one.message}`)
     for (const one of audit.false) falses.set(one.code, (falses.get(one.code) ?? 0) + 1)
   }
   console.log(
@@ -117,6 +115,5 @@ function audited(first: number): void {
     })),
   )
   const total = [...falses.values()].reduce((a, b) => a + b, 0)
-  if (process.env.SHOW_FALSE) console.log(shown.join('\n'))
   console.log(`false findings a 5 km: ${((5000 * total) / metres).toFixed(2)}`, Object.fromEntries(falses))
 }
