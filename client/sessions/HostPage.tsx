@@ -141,5 +141,21 @@ function Hosting({ kept, over }: { kept: KeptKey; over: () => void }) {
     )
   }
   if (!me) return <main className="club" aria-busy="true" />
+  if (me.role !== 'trainer') {
+    return (
+      <main className="club stack">
+        <p>You handed the evening over. The key of this browser takes it back.</p>
+        <button
+          type="button"
+          onClick={() => {
+            forgetToken('trainer')
+            location.reload()
+          }}
+        >
+          take it back
+        </button>
+      </main>
+    )
+  }
   return <TrainerView session={session} trainerKey={kept.key} />
 }

@@ -135,6 +135,8 @@ export class RoomHost {
       })
     }
     this.here.set(member.id, { connection, plan: null, exact: false, floor: 0 })
+    // Who comes while the trainer is away is told so too.
+    this.trainersTold = -1
     this.rosterDirty = true
     const { id, name, role } = member
     return {
