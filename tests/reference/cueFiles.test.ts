@@ -3,6 +3,7 @@ import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { readCaptions } from '../../server/notes/readCaptions.ts'
 import { importRoute } from '../../server/route/importRoute.ts'
 import { openSilentEngine } from '../../server/speech/silentEngine.ts'
 import { cueFile, planCsv } from '../../server/takealong/cueFile.ts'
@@ -54,6 +55,17 @@ describe('captions over a video', () => {
     const first = rehearsal.plan.calls.find((call) => call.start > 0)!
     const ms = String(Math.round((first.start + 100) * 1000) % 1000).padStart(3, '0')
     expect(cueFile(rehearsal, 'vtt', 100).text).toContain(`.${ms} -->`)
+  })
+  // Our own importer reads WebVTT with the parser of the specification's author (webvtt-parser).
+  it.each(['vtt', 'srt'] as const)('come back whole from %s through the importer of captions', (format) => {
+    const { text, cues, faults } = readCaptions(cueFile(rehearsal, format, 10).text)
+    const ms = (seconds: number) => Math.round(seconds * 1000)
+    const { calls } = rehearsal.plan
+    expect(faults).toEqual([])
+    expect(text.split('\n')).toEqual(rehearsal.said.map((one) => one.say))
+    expect(cues.map((one) => [ms(one.start), ms(one.end)])).toEqual(
+      calls.map((call) => [ms(call.start + 10), ms(call.end + 10)]),
+    )
   })
   it('leave out and count what comes before the video', () => {
     const third = rehearsal.plan.calls[2]!
