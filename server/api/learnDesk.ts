@@ -24,6 +24,8 @@ import type { StageDesk } from './stageDesk.ts'
 import type { PlanDocument, PlanRequest } from './wire.ts'
 
 const EVIDENCE = 4000
+/** A night's rest and half a morning: what "known" means while no event is set. */
+export const TOMORROW = 14 * 3600
 const DEFAULT_ZONE = 'UTC'
 export const BRISK: PlanRequest = { target: { kind: 'commitment', commitment: 0.9 } }
 
@@ -156,11 +158,11 @@ export class LearnDesk {
     })
   }
 
-  /** Gap of each call by the chance that it is known now. */
+  /** Gap of each call by the chance that it is known tomorrow: minutes after an answer everything is. */
   gaps(learning: Learning) {
     const { recall } = this.fitted()
-    const now = this.now()
-    return gapsOf(learning.calls.map((call) => chanceAt(memoryOf(learning, call.id), now, recall)))
+    const at = this.now() + TOMORROW
+    return gapsOf(learning.calls.map((call) => chanceAt(memoryOf(learning, call.id), at, recall)))
   }
 
   /** Judges answers, writes them, and only then says what comes next. */

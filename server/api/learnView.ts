@@ -6,11 +6,9 @@ import { dateIn, daysBetween, instantOf, practiceDay } from '../drill/practiceDa
 import { planSession } from '../drill/session.ts'
 import { shareMinutes } from '../drill/shareMinutes.ts'
 import { type ForecastRequest, knownOnTheDay, meetingsOf } from '../drill/stageForecast.ts'
-import { type LearnDesk, memoryOf } from './learnDesk.ts'
+import { type LearnDesk, memoryOf, TOMORROW } from './learnDesk.ts'
 import type { CurvePoint, EventOverview, LearnView } from './learnWire.ts'
 
-/** A night's rest and half a morning: what "known" means while no event is set. */
-const TOMORROW = 14 * 3600
 const DEFAULT_MINUTES = 20
 const AMPLE = 0.95
 
@@ -151,13 +149,14 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
       })
     }
     if (event && start > now) {
-      for (let moment = now; ; moment = Math.min(start, moment + DAY)) {
+      // From tomorrow on: minutes after an answer there is nothing to forecast.
+      for (let moment = Math.min(start, now + TOMORROW); ; moment = Math.min(start, moment + DAY)) {
         const date = dateIn(moment, zone)
         points.set(date, {
           date,
           asked: points.get(date)?.asked ?? null,
-          planned: knownOnTheDay(request(Math.max(moment, now + 1), true), now),
-          stopped: knownOnTheDay(request(Math.max(moment, now + 1), false), now),
+          planned: knownOnTheDay(request(moment, true), now),
+          stopped: knownOnTheDay(request(moment, false), now),
         })
         if (moment >= start) break
       }

@@ -1,0 +1,224 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { planByDay } from '../../server/drill/dayPlan.ts'
+import { nextItem } from '../../server/drill/desk.ts'
+import { DAY, type Evidence, type Memory } from '../../server/drill/drill.ts'
+import { fitHead, isOvernight } from '../../server/drill/forecastHead.ts'
+import type { Item } from '../../server/drill/items.ts'
+import { afterReview, featuresAt } from '../../server/drill/memory.ts'
+import { FULL_SHARE } from '../../server/drill/session.ts'
+import { knownOnTheDay, meetingsOf } from '../../server/drill/stageForecast.ts'
+import { LearnStore, type ReviewEntry } from '../../server/library/learnStore.ts'
+import { listen, plainFsrs, type Rides, rides } from '../learners/policies.ts'
+import { examine, MODELS, type Model, makeWorld, SETTINGS, type World } from '../learners/world.ts'
+
+const SEEDS = Number(process.env.SAY_WHEN_SEEDS ?? 100)
+/** The policy the program follows. */
+const OURS: Rides = { fullShare: FULL_SHARE, morning: true, morningCut: true }
+
+const POLICIES: Readonly<Record<string, (world: World) => void>> = {
+  'listening, full time': (world) => listen(world, 'full'),
+  'listening, condensed': (world) => listen(world, 'condensed'),
+  'plain FSRS, single places': (world) => plainFsrs(world, { runs: false, listenFirst: false }),
+  'plain FSRS, runs after one listen': (world) => plainFsrs(world, { runs: true, listenFirst: true }),
+  'rides resumed': (world) => rides(world, { fullShare: 1, morning: false }),
+  'learning.md v5': (world) => rides(world, { fullShare: 0, firstRideFull: true, morning: true }),
+  ours: (world) => rides(world, OURS),
+  'ours, two sittings a day': (world) => rides(world, { ...OURS, sittings: 2 }),
+}
+
+const label = (one: (typeof SETTINGS)[number]) => `${one.days}d ${one.minutes}m ${one.calls}`
+const mean = (values: readonly number[]) => values.reduce((sum, one) => sum + one, 0) / values.length
+
+/** Simulated learners of two published models; seeds 1 to SEEDS, the same people for every policy. */
+export async function run(): Promise<void> {
+  for (const model of Object.keys(MODELS) as Model[]) compare(model)
+  for (const model of Object.keys(MODELS) as Model[]) forecasts(model)
+  store()
+}
+
+function compare(model: Model): void {
+  const known: Record<string, number[][]> = {}
+  const table: Record<string, Record<string, string>> = {}
+  for (const [name, policy] of Object.entries(POLICIES)) {
+    table[name] = {}
+    known[name] = SETTINGS.map((setting) => {
+      const inOrder: number[] = []
+      const shares = Array.from({ length: SEEDS }, (_, i) => {
+        const world = makeWorld(model, setting, i + 1)
+        policy(world)
+        const result = examine(world)
+        inOrder.push(result.inOrder)
+        return result.known
+      })
+      table[name]![label(setting)] = `${mean(shares).toFixed(0)}/${mean(inOrder).toFixed(0)}`
+      return shares
+    })
+  }
+  console.log(`\n${model} learner, ${SEEDS} seeds: known / in order, %`)
+  console.table(table)
+  const least = (against: string) =>
+    Math.min(...SETTINGS.map((_, s) => mean(known.ours![s]!.map((one, i) => one - known[against]![s]![i]!))))
+  for (const [against, bar] of [
+    ['listening, condensed', 10],
+    ['plain FSRS, single places', 10],
+    ['rides resumed', -1],
+    ['learning.md v5', -1],
+  ] as const) {
+    const points = least(against)
+    console.log(
+      `ours less "${against}", least over settings: ${points.toFixed(1)} points (bar ${bar}: ${points >= bar ? 'held' : 'NOT held'})`,
+    )
+  }
+}
+
+function forecasts(model: Model): void {
+  const table: Record<string, Record<string, string>> = {}
+  for (const setting of SETTINGS) {
+    const errors: number[][] = Array.from({ length: setting.days }, () => [])
+    for (let seed = 1; seed <= SEEDS; seed++) {
+      const world = makeWorld(model, setting, seed)
+      const said = forecastEvenings(world)
+      const { known } = examine(world)
+      said.forEach((share, day) => {
+        errors[day]!.push(Math.abs(100 * share - known))
+      })
+    }
+    table[label(setting)] = Object.fromEntries(errors.map((one, day) => [`evening ${day + 1}`, mean(one).toFixed(1)]))
+  }
+  console.log(
+    `\n${model} learner: mean error of the forecast after each evening, points; the last evening's is the final one`,
+  )
+  console.table(table)
+}
+
+/** Plays our policy and says after each evening what will be known on the day. */
+function forecastEvenings(world: World): number[] {
+  const { setting } = world
+  const memories: (Memory | null)[] = new Array(setting.calls).fill(null)
+  const evidence: Evidence[] = []
+  const overnight: { passes: number; recalled: boolean }[] = []
+  const said: number[] = []
+  const date = new Date(world.event * 1000).toISOString().slice(0, 10)
+  rides(
+    world,
+    OURS,
+    (call, at, grade) => {
+      const before = memories[call]!
+      if (grade !== null && before !== null) {
+        const features = featuresAt(before, at)
+        evidence.push({ recalled: grade !== 'no', inTime: grade === 'in time', features })
+        if (isOvernight(features))
+          overnight.push({ passes: before.successes + before.others, recalled: grade !== 'no' })
+      }
+      memories[call] = afterReview(before, { at, how: grade === null ? 'listen' : 'voice', grade })
+    },
+    (day, state, now) => {
+      const plan = planByDay({
+        now: now + 1,
+        event: { date, time: '10:00', zone: 'UTC' },
+        minutesPerDay: setting.minutes,
+        morning: true,
+        costs: world.costs,
+        state: { ...state, fullToday: 0 },
+        doneToday: setting.minutes * 60,
+      })
+      // The last evening's minutes less the morning's are done as well.
+      const ahead = day === setting.days - 1 ? plan.days.filter((one) => one.when === 'morning') : plan.days
+      const meetings = meetingsOf(ahead, setting.calls)
+      said.push(
+        knownOnTheDay({ memories, head: fitHead(evidence, 'recall'), at: world.event, meetings, overnight }, now),
+      )
+    },
+  )
+  return said
+}
+
+/** 5,000 items and 100,000 reviews on disk: opening, and one answer written with the next item chosen. */
+function store(): void {
+  const folder = mkdtempSync(join(tmpdir(), 'say-when-bench-'))
+  try {
+    const now = 1_900_000_000
+    let made = new LearnStore(folder, () => now)
+    const [count, times] = [5000, 20]
+    const memory: Memory = { stability: 3, difficulty: 5, graded: now, met: now, successes: 20, others: 1 }
+    const calls = Array.from({ length: count }, (_, i) => ({
+      id: `c${i}`,
+      position: i,
+      text: `${1 + (i % 6)} left`,
+      key: 'l 5',
+      before: '',
+      after: '',
+      offered: [],
+    }))
+    const entry = (i: number, turn: number): ReviewEntry => ({
+      id: `r${i}-${turn}`,
+      stage: 's',
+      item: `c${i}:say`,
+      device: made.device,
+      turn: made.nextTurn(),
+      at: now - (times - turn) * DAY + i,
+      how: 'voice',
+      grade: i % 7 === 0 ? 'no' : 'in time',
+      seconds: 3,
+      said: '',
+      day: new Date((now - (times - turn) * DAY) * 1000).toISOString().slice(0, 10),
+      setBack: false,
+      claimed: null,
+      features: [1, -1 + (i % 10) / 10, Math.log(1 + turn), 0.7, (i % 5) / 5],
+    })
+    for (let turn = 0; turn < times; turn++) {
+      made.write('s', {
+        entries: calls.map((_, i) => entry(i, turn)),
+        items: turn === 0 ? calls.map((_, i) => ({ id: `c${i}:say`, memory, changed: false })) : [],
+        calls: turn === 0 ? calls : [],
+      })
+    }
+    made.close()
+    const opens: number[] = []
+    for (let i = 0; i < 5; i++) {
+      const from = performance.now()
+      made = new LearnStore(folder, () => now)
+      made.items('s')
+      made.calls('s')
+      const evidence = made.evidence(4000)
+      fitHead(evidence, 'recall')
+      fitHead(evidence, 'in time')
+      made.days('s')
+      opens.push(performance.now() - from)
+      if (i < 4) made.close()
+    }
+    const stored = made.items('s')
+    const items: Item[] = calls.map((call) => ({
+      id: `${call.id}:say`,
+      kind: 'say',
+      call: call.position,
+      until: call.position + 1,
+    }))
+    const nexts: number[] = []
+    for (let i = 0; i < 200; i++) {
+      const from = performance.now()
+      made.write('s', {
+        entries: [entry(i, times)],
+        items: [{ id: `c${i}:say`, memory, changed: false }],
+        ride: { heard: count, position: i, fullToday: 0, day: '2030-03-17' },
+      })
+      const evidence = made.evidence(4000)
+      fitHead(evidence, 'recall')
+      nextItem(items, 'say', (id) => ({ changed: stored.get(id)!.changed, met: stored.get(id)!.memory.met }), {
+        heard: count,
+        position: i,
+      })
+      nexts.push(performance.now() - from)
+    }
+    made.close()
+    opens.sort((a, b) => a - b)
+    nexts.sort((a, b) => a - b)
+    console.log(
+      `\n${count} items, ${count * times} reviews: open ${opens[2]!.toFixed(0)} ms median, ${opens.at(-1)!.toFixed(0)} worst of 5; answer written and next item ${nexts[100]!.toFixed(1)} ms median, ${nexts[197]!.toFixed(1)} at 99 % (forecast fitted anew each time)`,
+    )
+  } finally {
+    rmSync(folder, { recursive: true, force: true })
+  }
+}
