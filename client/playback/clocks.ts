@@ -49,6 +49,11 @@ export function pageNow(): PageTime {
   return performance.now() / 1000
 }
 
+/** The wall clock at a moment of this page's steady clock, as the browser anchors it. */
+export function epochAtPage(page: PageTime): EpochTime {
+  return (performance.timeOrigin / 1000 + page) as EpochTime
+}
+
 /** What is being heard, on both clocks at once. Browsers that state no output time hold back what they call their output latency. */
 export function audioReading(context: AudioContext): AudioReading {
   const { contextTime, performanceTime } = context.getOutputTimestamp?.() ?? {}

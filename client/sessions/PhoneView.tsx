@@ -1,5 +1,6 @@
 import { useState } from 'react'
 import { clockInWords } from '../look/words.ts'
+import { epochAtPage } from '../playback/clocks.ts'
 import { BoardView } from './BoardView.tsx'
 import { ClubRoad } from './ClubRoad.tsx'
 import { MODES, Task } from './CrewTask.tsx'
@@ -13,7 +14,7 @@ function startsTold(session: ClubSession): string {
   return JSON.stringify(
     session.sound.log.slice(-40).map(({ call, server, audio }) => {
       const page = session.audio.pageAt(audio + session.sound.clap)
-      return { call, server, mapped: clock.serverAt(page), epoch: performance.timeOrigin / 1000 + page }
+      return { call, server, mapped: clock.serverAt(page), epoch: epochAtPage(page) }
     }),
   )
 }
