@@ -61,16 +61,14 @@ export class Aligner {
     this.otherOffset = new Float32Array(calls + 1)
     this.otherLink = new Array(calls + 1).fill(null)
     // A take may begin anywhere on the stage: calls whose time is over before it begins cost nothing to leave out.
-    let first = 0
-    while (first < calls && script.planned[first]! < -prices.openBefore) first++
-    this.gap[first] = 0
+    const first = script.planned.findIndex((start) => start >= -prices.openBefore)
+    this.gap[first < 0 ? calls : first] = 0
   }
 
   /** One frame of BANDS ln(power), with what surrounds it. */
   push(frame: Float32Array, mask: Float32Array, level: Float32Array, scale: number, at = 0, maskAt = 0): void {
     const { prices, script, gap, other, x, shift } = this
     const { planned } = script
-    const calls = planned.length
     const t = this.frame * FRAME_SECONDS
     let quiet = 0
     for (let b = 0; b < BANDS; b++) {
@@ -94,7 +92,7 @@ export class Aligner {
     this.shut(first)
 
     // Between calls.
-    for (let k = 0; k <= calls; k++) {
+    for (let k = 0; k <= planned.length; k++) {
       if (gap[k] === INF && other[k] === INF) continue
       const begin = gap[k]! + prices.otherBegin
       if (begin < other[k]!) {
@@ -110,7 +108,7 @@ export class Aligner {
       }
     }
     for (let i = first; i < last; i++) this.leave(i)
-    for (let k = 0; k < calls; k++) {
+    for (let k = 0; k < planned.length; k++) {
       if (t > planned[k]! + prices.giveUpAfter && gap[k]! + prices.leaveOut < gap[k + 1]!) {
         gap[k + 1] = gap[k]! + prices.leaveOut
         this.gapOffset[k + 1] = this.gapOffset[k]!
@@ -143,8 +141,8 @@ export class Aligner {
   }
   private firstOpen = 0
   private lastOpen = 0
-
   private shutUpTo = 0
+
   /** Forgets calls before `first`, so that what they hold on to can go. */
   private shut(first: number): void {
     for (let s = this.base[this.shutUpTo]!; s < this.base[first]!; s++) {
@@ -205,8 +203,7 @@ export class Aligner {
           pauseOffset[s] = offset[s]!
           pauseLink[s] = link[s]!
         }
-        const least = Math.min(begin, on)
-        pauseCost[s] = least > limit ? INF : least + silence
+        pauseCost[s] = Math.min(begin, on) > limit ? INF : Math.min(begin, on) + silence
       }
       let least = cost[s]! + stay
       let by = 0
@@ -276,7 +273,7 @@ export class Aligner {
     this.gapLink[k] = { before: this.link[s]!, call, from: this.from[s]!, to: this.frame + 1, partial }
   }
 
-  /** The best hypothesis as it stands after the frames so far. */
+  /** The best hypothesis after the frames so far. */
   standing(): Standing {
     const { gap, other, cost, pauseCost, base } = this
     let least = INF

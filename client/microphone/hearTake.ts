@@ -70,7 +70,9 @@ export interface LiveCall {
 }
 
 /** A call being said counts once this share of it is out. */
-const ENOUGH = 0.75
+const ENOUGH = 0.9
+/** Frames a call must stay in the best hypothesis before it is told: 0.1 s. */
+const SETTLED = 5
 /** Frames kept for confidence: the longest call and its verdict. */
 const KEPT = 600
 
@@ -83,6 +85,7 @@ export class LiveHearing {
   private readonly ring = new Float32Array(KEPT * BANDS)
   private frames = 0
   private readonly told = new Set<number>()
+  private readonly waiting = new Map<number, { from: number; since: number; seen: number }>()
   private readonly tell: (call: LiveCall) => void
 
   constructor(script: Script, level: Float32Array, tell: (call: LiveCall) => void, prices: Prices = PRICES) {
@@ -102,10 +105,21 @@ export class LiveHearing {
     this.frames++
     this.aligner.push(frame, this.around.mask, this.around.level, this.around.scale)
     const { link, call, share, from } = this.aligner.standing()
-    if (call >= 0 && share >= ENOUGH && !this.told.has(call)) this.announce(call, from, this.frames)
-    // A chain grows by one call at a time, so the two newest links are enough to look at.
+    if (call >= 0 && share >= ENOUGH) this.consider(call, from, this.frames)
+    // A chain grows by one call at a time, so the newest links are enough to look at.
     for (let one = link, looked = 0; one !== null && looked < 3; one = one.before, looked++)
-      if (!one.partial && !this.told.has(one.call)) this.announce(one.call, one.from, one.to)
+      if (!one.partial) this.consider(one.call, one.from, one.to)
+  }
+
+  /** A call is told once the best hypothesis has kept it for a while: the first guess of an end is often a shorter call of like words. */
+  private consider(call: number, from: number, to: number): void {
+    if (this.told.has(call)) return
+    const before = this.waiting.get(call)
+    const kept = before !== undefined && before.from === from && before.seen >= this.frames - 1
+    this.waiting.set(call, { from, since: kept ? before.since : this.frames, seen: this.frames })
+    if (!kept || this.frames - before.since < SETTLED) return
+    this.waiting.delete(call)
+    this.announce(call, from, to)
   }
 
   private announce(call: number, from: number, to: number): void {

@@ -13,7 +13,9 @@ import { seededRandom } from '../seededRandom.ts'
 /** Seed of the plan and, times 100, of the takes. Constants were set on seed 1; figures are of seed 2. */
 const SEED = Number(process.env.SEED || 2)
 const CALLS = 120
-const NOISE: readonly (number | null)[] = [null, 20, 10, 5, 0]
+const NOISE: readonly (number | null)[] = process.env.SNRS
+  ? process.env.SNRS.split(',').map((word) => (word === 'clean' ? null : Number(word)))
+  : [null, 20, 10, 5, 0]
 const LIVE: readonly (number | null)[] = [null, 10]
 const CONFIDENCES = [0, 0.03, 0.05, 0.1]
 /** A verdict this long after a call's end still counts as live. */
