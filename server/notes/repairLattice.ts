@@ -25,7 +25,7 @@ const HOMOPHONES: readonly (readonly [string, string, number])[] = [
   ['along', 'long', 0.8],
   ['threw', 'through', 0.3],
   ['gait', 'gate', 0.3],
-  ['an', 'and', 0.7],
+  ['an', 'and', 0.4],
   ['far', 'four', 1],
   ['tree', 'three', 1.6],
   ['fife', 'five', 0.4],

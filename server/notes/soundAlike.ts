@@ -99,9 +99,9 @@ const NEAR_PAIR_SHARE = 0.25
 /** The written word is itself in the table, and common. */
 const KNOWN = 1.1
 const KNOWN_COMMON = 2
-/** Sounds in a short word, and how much dearer its next meaning must be. */
+/** Sounds in a short word, and how much dearer its next meaning must be: a side taken for the other would be the worst fix of all. */
 const SHORT = 3
-const RIVAL = 0.6
+const RIVAL = 0.7
 const PAIR = 0.6
 const PAIR_KNOWN = 1.4
 
@@ -139,7 +139,9 @@ export function soundAlikes(word: string, lexicon: Lexicon): readonly SoundAlike
   }
   const short = (heard?.length ?? word.length) <= SHORT
   const rivalled = found.map((one) =>
-    short && found.some((other) => other !== one && other.cost < one.cost + RIVAL) ? { ...one, rivalled: true } : one,
+    short && found.some((other) => other !== one && !other.word.startsWith(one.word) && other.cost < one.cost + RIVAL)
+      ? { ...one, rivalled: true }
+      : one,
   )
   return remember(key, rivalled)
 }

@@ -124,7 +124,7 @@ export function randomStage(random: () => number, calls: number, style: Style = 
       }
     }
     if (chance(0.6)) {
-      const verb = chance(0.7) ? 'tightens' : 'opens'
+      const verb = grade === null || chance(0.7) ? 'tightens' : 'opens'
       add('change', verb, [verb])
     } else alone('change', CHANGES)
   }
