@@ -70,6 +70,9 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
               </div>
             ))}
           <DeskDrill stageId={stageId} zone={zone} changed={load} />
+          <p>
+            <a href={`/stages/${stageId}/drive?ride=memory`}>Ride it from memory on the road</a>
+          </p>
           <p className="small">
             For a walk:{' '}
             <a href={`/api/stages/${stageId}/learn/walk?minutes=15`} download>

@@ -10,6 +10,7 @@ import { webSoundCard } from '../playback/soundCard.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
 import { RibbonRoad } from '../road/RibbonRoad.tsx'
 import { Captions, Preparing } from './Captions.tsx'
+import { MemoryCaptions } from './MemoryCaptions.tsx'
 import { RideSpeed } from './RideSpeed.tsx'
 import './drive.css'
 
@@ -115,6 +116,7 @@ function Ride({
   const [state, setState] = useState<PlayerStatus>(player.status())
   const [call, setCall] = useState(-1)
   const [captions, setCaptions] = useState(true)
+  const [memory, setMemory] = useState(() => new URLSearchParams(location.search).get('ride') === 'memory')
   const [say, setSay] = useState('')
   const [flat] = useState(() => !hasWebGl() || matchMedia('(prefers-reduced-motion: reduce)').matches)
   const planNow = useRef(first)
@@ -266,7 +268,11 @@ function Ride({
       </div>
       <div className="desk">
         <div className="captions" aria-live="off">
-          {captions && <Captions plan={plan} call={call} />}
+          {memory ? (
+            <MemoryCaptions stageId={stage.id} plan={plan} call={call} toCall={toCall} />
+          ) : (
+            captions && <Captions plan={plan} call={call} />
+          )}
         </div>
         <div className="controls">
           <button type="button" onClick={playPause}>
@@ -288,6 +294,9 @@ function Ride({
             faster
           </button>
           <RideSpeed at={plan.run.averageSpeed} usual={first.run.averageSpeed} units={units} set={replanAt} />
+          <button type="button" aria-pressed={memory} onClick={() => setMemory(!memory)}>
+            from memory
+          </button>
           <button type="button" aria-pressed={captions} onClick={() => setCaptions(!captions)}>
             captions
           </button>
