@@ -1,7 +1,7 @@
 import { useEffect, useMemo, useRef, useState } from 'react'
 import type { RoadTable } from '../../server/api/wire.ts'
 import { roadPoint } from '../road/roadLookup.ts'
-import { boxOf, type PlacedLabel, placeWords } from './mapWords.ts'
+import { beside, boxOf, type PlacedLabel, placeWords } from './mapWords.ts'
 
 export type { PlacedLabel } from './mapWords.ts'
 
@@ -100,16 +100,9 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
     return best * road.step
   }
   const kilometres = Array.from({ length: Math.floor(road.length / 1000) }, (_, i) => {
-    const p = pixel((i + 1) * 1000)
     const text = `${i + 1} km`
-    const anchor = p.x + 60 > size.width ? ('end' as const) : ('start' as const)
-    return {
-      text,
-      anchor,
-      x: p.x + (anchor === 'start' ? 8 : -8),
-      y: p.y + 4,
-      box: boxOf(p.x + 8, p.y + 4, text, anchor),
-    }
+    const place = beside(pixel((i + 1) * 1000), -1, size.height)
+    return { text, ...place, box: boxOf(place.x, place.y, text, place.anchor) }
   })
   const words = placeWords(
     labels,

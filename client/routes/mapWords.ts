@@ -40,7 +40,7 @@ const free = (box: Box, taken: readonly Box[], width: number) =>
   !taken.some((one) => Math.abs(one.y - box.y) < LINE && box.x0 < one.x1 && box.x1 > one.x0)
 
 /** Square off the road to its right (1) or left (−1): at the end of the offset where the road runs up the page, over or under where across. */
-function beside(p: { x: number; y: number; heading: number }, side: number, height: number) {
+export function beside(p: { x: number; y: number; heading: number }, side: number, height: number) {
   const across = side * Math.sin(p.heading)
   const down = side * Math.cos(p.heading)
   const anchor: Anchor = across > ACROSS ? 'start' : across < -ACROSS ? 'end' : 'middle'

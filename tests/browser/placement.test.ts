@@ -25,12 +25,13 @@ const api = async <T>(path: string, init?: RequestInit) =>
   (await (await fetch(`${server.address}/api/stages/${stage}${path}`, init)).json()) as T
 const placed = async () => (await api<PlacementView>('/placement')).placement.calls[call]!
 const plannedFor = async () => {
-  const plan = await api<{ calls: { index: number; latest: number }[] }>('/plan', {
+  const plan = await api<{ calls: { index: number; station: number; latest: number; elements: unknown }[] }>('/plan', {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
     body: '{}',
   })
-  return plan.calls.find((one) => one.index === call)!.latest
+  const { station, latest, elements } = plan.calls.find((one) => one.index === call)!
+  return { station, latest, elements }
 }
 const picture = async (name: string) => {
   if (PICTURES) await page.screenshot({ path: `${PICTURES}/${name}.png`, fullPage: true })
@@ -109,7 +110,7 @@ describe('a call put elsewhere by hand', () => {
     await page.mouse.up()
     await expect.poll(async () => (await placed()).by, { timeout: 20_000 }).toBe('anchor')
     expect((await placed()).from).not.toBe(from.from)
-    expect(await plannedFor()).not.toBe(before)
+    expect(await plannedFor()).not.toEqual(before)
   })
 
   it('is put by keyboard at a station, and says so', async () => {
