@@ -18,6 +18,7 @@ const SHORTEST: Metres = 10
 const LONGEST: Metres = 2_000_000
 /** Ends this near belong to a loop. */
 const CLOSED: Metres = 30
+const SWUNG = 1.1
 
 /**
  * The road of a draft on 1 m stations: projected to a local plane, cleaned with every loss counted, smoothed with strengths found from the data
@@ -30,26 +31,40 @@ export function buildRoute(draft: RouteDraft): Route {
   }
   const n = draft.northing.length
   if (n < FEWEST)
-    throw new RouteFileError(`"${draft.name}" has ${n} usable point${n === 1 ? '' : 's'}; a road needs two at least.`)
+    throw new RouteFileError(
+      `"${draft.file ?? draft.name}" has ${n} usable point${n === 1 ? '' : 's'}; a road needs two at least.`,
+    )
+  lose('separate pieces of line, joined in the order they stand', draft.breaks.length)
+  const clocked = draft.time.reduce((sum: number, time) => sum + (time === null ? 0 : 1), 0)
+  if (clocked < n) lose('points with a time, left unused because others have none', clocked)
   const { fixes: raw, origin } = planar(draft)
-  const fixes = draft.exact ? { ...raw, t: null } : cleanFixes(raw, lose)
+  const sparse = raw.t !== null && raw.x.length > 2 && isSparse(raw)
+  const fixes = draft.exact ? { ...raw, t: null } : cleanFixes(sparse ? { ...raw, t: null } : raw, lose)
   const rough = chordLength(fixes)
   if (fixes.x.length < FEWEST || rough < SHORTEST) {
     throw new RouteFileError(
-      `"${draft.name}" is ${rough.toFixed(0)} m long when repeated points are left out; a road needs ${SHORTEST} m at least.`,
+      `"${draft.file ?? draft.name}" is ${rough.toFixed(0)} m long when repeated points are left out; a road needs ${SHORTEST} m at least.`,
     )
   }
   if (rough > LONGEST) {
     throw new RouteFileError(
-      `"${draft.name}" is ${(rough / 1000).toFixed(0)} km long from point to point; export one road of less than ${LONGEST / 1000} km.`,
+      `"${draft.file ?? draft.name}" is ${(rough / 1000).toFixed(0)} km long from point to point; export one road of less than ${LONGEST / 1000} km.`,
     )
   }
-  const timed = fixes.t !== null && fixes.x.length >= 8 && !isSparse(fixes)
-  if (fixes.t !== null && !timed) lose('times too far apart to use; taken as a drawn line', 1)
-  const line = fitted(fixes, draft.exact ?? false, timed)
-  const road = ribbon(line.x, line.y)
+  const timed = fixes.t !== null && fixes.x.length >= 8
+  if (sparse || (fixes.t !== null && !timed)) lose('times too far apart to use; taken as a drawn line', 1)
+  let line = fitted(fixes, draft.exact ?? false, timed)
+  let road = ribbon(line.x, line.y)
+  // A curve this much longer than its fixes has swung wide in a gap: the fixes are right, the clock is not.
+  let clockKept = timed
+  if (timed && road.length > SWUNG * rough + SHORTEST) {
+    lose('clock that does not fit the places; taken as a drawn line', 1)
+    line = fitted({ ...fixes, t: null }, false, false)
+    road = ribbon(line.x, line.y)
+    clockKept = false
+  }
   const heightsAt = nodeStations(fixes, line, road.nodeStations)
-  const { z, grade, vertical } = fitHeights(heightsAt, fixes.z, road.x.length)
+  const { z, grade, vertical } = fitHeights(heightsAt, fixes.z, road.x.length, draft.exact ?? false)
   if (fixes.z.every((height) => height === null)) lose('no heights in the file; the road is level', 1)
   return {
     length: road.length,
@@ -64,8 +79,8 @@ export function buildRoute(draft: RouteDraft): Route {
     verticalCurvature: vertical,
     features: findFeatures(road.curvature, vertical),
     losses,
-    source: timed ? 'measured' : 'line',
-    noise: { position: draft.exact ? 0 : line.noise, curvature: timed ? curvatureNoise(line, rough, fixes) : null },
+    source: clockKept ? 'measured' : 'line',
+    noise: { position: draft.exact ? 0 : line.noise, curvature: clockKept ? curvatureNoise(line, rough, fixes) : null },
     origin,
   }
 }

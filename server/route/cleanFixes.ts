@@ -30,8 +30,23 @@ export function cleanFixes(raw: Fixes, lose: (reason: string, count: number) => 
     for (let i = 1; i < fixes.x.length; i++)
       if (fixes.t![i]! - fixes.t![i - 1]! > GAP_SECONDS && step(fixes, i) > GAP_METRES) gaps++
     lose('gaps in the log, bridged', gaps)
+    fixes = shortenPauses(fixes)
   }
   return fixes
+}
+
+/** A pause of the clock longer than the way across it takes says nothing of the road; left in, a curve smooth in time would swing wide. */
+function shortenPauses(fixes: Fixes): Fixes {
+  const t = fixes.t!
+  const paces: number[] = []
+  for (let i = 1; i < t.length; i++) paces.push(step(fixes, i) / (t[i]! - t[i - 1]!))
+  const usual = Math.max(CREEP, [...paces].sort((a, b) => a - b)[paces.length >> 1] ?? CREEP)
+  const out = t.length > 0 ? [t[0]!] : []
+  for (let i = 1; i < t.length; i++) {
+    const lasts = t[i]! - t[i - 1]!
+    out.push(out[i - 1]! + (lasts > GAP_SECONDS ? Math.min(lasts, Math.max(1, step(fixes, i) / usual)) : lasts))
+  }
+  return { ...fixes, t: out }
 }
 
 const step = (fixes: Fixes, i: number) => Math.hypot(fixes.x[i]! - fixes.x[i - 1]!, fixes.y[i]! - fixes.y[i - 1]!)

@@ -17,17 +17,19 @@ const PACE = 10
 /**
  * Heights over stations, third differences penalised, strength and noise from the data (road.md), read at `count` whole metres.
  * Unknown heights are left out; fewer than eight known ones give a level road.
+ * `exact` heights (designed roads) are not smoothed.
  */
 export function fitHeights(
   stations: ArrayLike<number>,
   heights: readonly (number | null)[],
   count: number,
+  exact = false,
 ): FittedHeights {
   const cells = new Map<number, { s: number; z: number; n: number }>()
   for (let i = 0; i < heights.length; i++) {
     const z = heights[i]
     if (z === null || z === undefined || !Number.isFinite(z)) continue
-    const key = Math.floor(stations[i]! / CELL)
+    const key = exact ? i : Math.floor(stations[i]! / CELL)
     const cell = cells.get(key) ?? { s: 0, z: 0, n: 0 }
     cells.set(key, { s: cell.s + stations[i]!, z: cell.z + z, n: cell.n + 1 })
   }
@@ -39,11 +41,14 @@ export function fitHeights(
   }
   const knots = nodes.map((node) => node.s)
   const mean = nodes.reduce((sum, node) => sum + node.z, 0) / nodes.length
-  const { values } = jerkSpline(
-    knots.map((s) => s / PACE),
-    [nodes.map((node) => node.z - mean)],
-  )
-  const spline = naturalSpline(knots, values[0]!)
+  const above = nodes.map((node) => node.z - mean)
+  const smooth = exact
+    ? above
+    : jerkSpline(
+        knots.map((one) => one / PACE),
+        [above],
+      ).values[0]!
+  const spline = naturalSpline(knots, smooth)
   let cell = 0
   for (let m = 0; m < count; m++) {
     const at = Math.min(knots.at(-1)!, Math.max(knots[0]!, m))

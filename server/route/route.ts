@@ -9,6 +9,8 @@ export type Losses = Readonly<Record<string, number>>
  */
 export interface RouteDraft {
   readonly name: string
+  /** Name of the file it came from, for refusals. */
+  readonly file?: string
   readonly format: 'gpx' | 'kml' | 'tcx' | 'geojson' | 'opendrive' | 'csv' | 'notes'
   readonly frame: 'geographic' | 'planar'
   /** Latitude in degrees, or y in metres. */
