@@ -36,6 +36,6 @@ describe('designed curves against published values', () => {
 })
 
 it('measures the distance between places as Karney’s GeodTest does', () => {
-  const there = toPlane({ latitude: 78.10174623178, longitude: 0 }, 78.099711031638792, 0.014156770744057927)
+  const there = toPlane({ latitude: 78.10174623178, longitude: 0 }, 78.09971103163879, 0.014156770744057927)
   expect(Math.hypot(there.x, there.y)).toBeCloseTo(397.364659, 5)
 })
