@@ -100,7 +100,7 @@ function forest(): void {
   tightPlace(corners, remarks, squeeze)
   const road = layRoad(corners, 60, (s) => 120 + 34 * Math.sin(s / 900) + 11 * Math.sin(s / 260))
   write('tarn-hollow', {
-    'stage.json': settings({ title: 'Tarn Hollow', car: 'four-wheel-drive', surface: 'gravel', kmh: 78 }),
+    'stage.json': settings({ title: 'Tarn Hollow', car: 'four-wheel-drive', surface: 'gravel', kmh: 80 }),
     'notes.txt': `# Tarn Hollow, island of Venna: an invented stage\n${callRoad(corners, remarks, numberCrew, '60 to finish')}`,
     'route.gpx': recceLog(road, 'Tarn Hollow recce', new Date('2031-05-02T08:10:00Z'), random),
   })
