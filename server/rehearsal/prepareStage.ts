@@ -4,6 +4,7 @@ import { parseNotes } from '../notes/parseNotes.ts'
 import { placeCalls } from '../placement/placeCalls.ts'
 import { roadFromNotes } from '../placement/roadFromNotes.ts'
 import { buildRoute } from '../route/buildRoute.ts'
+import { cutRoute } from '../route/cutRoute.ts'
 import { importRoute } from '../route/importRoute.ts'
 import type { Route } from '../route/route.ts'
 import { roadCells } from '../speed/roadCells.ts'
@@ -27,7 +28,14 @@ export function noteSettings(reading: StageReading): NoteSettings {
 /** The measured road of a stage, or null when it has none. Throws RouteFileError or StageProblem in words. */
 export function roadOf(stage: StageToRehearse): Route | null {
   if (stage.route === null) return null
-  return buildRoute(importRoute(stage.route.bytes, stage.route.name))
+  const whole = buildRoute(importRoute(stage.route.bytes, stage.route.name))
+  const { stretch } = stage.settings
+  if (!stretch) return whole
+  if (!(stretch.from >= 0 && stretch.from + 10 < Math.min(stretch.to, whole.length)))
+    throw new StageProblem(
+      `The stretch from ${stretch.from} to ${stretch.to} m is not on this road of ${whole.length} m; choose start and finish on it.`,
+    )
+  return cutRoute(whole, stretch.from, stretch.to)
 }
 
 /**
