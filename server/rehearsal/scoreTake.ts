@@ -78,6 +78,8 @@ const HEARD = 0
 const SURE = 0.05
 /** Calls of another stage with like words reach SURE too often to tell stages apart; this they reach seldom. */
 const STAGE_SURE = 0.1
+/** Seconds of voiced speech under which a take holds none. */
+const LEAST_SPEECH: Seconds = 0.5
 /** Within this of a limit of the window a start is "on the line": the p95 of starts at 10 dB is 0.06 s. */
 const LINE: Seconds = 0.1
 /** Ends of calls are told this well. */
@@ -166,7 +168,8 @@ function scoreCall(
     confidence: null,
   }
   if (rescued) return { ...base, ...nothing, verdict: 'rescued' }
-  if (first === undefined || first.confidence < HEARD) {
+  // Without a voice in it even cabin noise sounds like some call: then nothing was heard.
+  if (first === undefined || first.confidence < HEARD || heard.speech < LEAST_SPEECH) {
     if (call.latest > heard.until || call.start < from) return { ...base, ...nothing, verdict: 'not reached' }
     const skipped = first === undefined && broken === undefined && heard.overFloor >= QUIET_ENOUGH
     return { ...base, ...nothing, verdict: skipped ? 'skipped' : 'not heard', confidence: first?.confidence ?? null }
@@ -234,7 +237,7 @@ function doubtOf(heard: Heard, reached: readonly ScoredCall[]): string | null {
   if (reached.length === 0) return null
   const matched = heard.calls.filter((one) => one.kind === 'read')
   const sure = matched.filter((one) => one.confidence >= STAGE_SURE).length
-  if (heard.speech < 0.5 && sure === 0)
+  if (heard.speech < LEAST_SPEECH)
     return 'No speech was heard in this take. Was the right microphone chosen, and its switch on?'
   if (reached.length < INDEX_NEEDED) return null
   if (heard.overFloor < QUIET_ENOUGH)

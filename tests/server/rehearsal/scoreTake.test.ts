@@ -94,6 +94,10 @@ describe('a take scored', () => {
     expect(scoreTake(plan, heard(weak)).doubt).toMatch(/right stage/)
   })
 
+  it('hears no call where there was no voice, whatever noise sounds like', () => {
+    expect(new Set(verdicts(all([0, 0]), { speech: 0, overFloor: 5 }))).toEqual(new Set(['not heard']))
+  })
+
   it('says so when there was no speech at all', () => {
     expect(scoreTake(plan, heard([], { speech: 0 })).doubt).toMatch(/No speech/)
   })
