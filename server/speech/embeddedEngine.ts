@@ -17,12 +17,13 @@ const QUEUE = 24
 type Waiting = {
   readonly resolve: (reply: WorkerReply) => void
   readonly reject: (error: Error) => void
-  readonly timer: NodeJS.Timeout
 }
 
 interface Thread {
   readonly worker: Worker
   readonly waiting: Map<number, Waiting>
+  /** Runs out when nothing has come for too long; every answer winds it up again, however long the queue. */
+  watch: NodeJS.Timeout | undefined
 }
 
 /**
@@ -40,23 +41,30 @@ export function openEmbeddedEngine(options: { readonly threads?: number } = {}):
   function fail(thread: Thread, message: string): void {
     const at = threads.indexOf(thread)
     if (at >= 0) threads.splice(at, 1)
-    for (const { reject, timer } of thread.waiting.values()) {
-      clearTimeout(timer)
-      reject(new SpeechError(message))
-    }
+    clearTimeout(thread.watch)
+    for (const { reject } of thread.waiting.values()) reject(new SpeechError(message))
     thread.waiting.clear()
+  }
+
+  function windUp(thread: Thread): void {
+    clearTimeout(thread.watch)
+    if (thread.waiting.size === 0) return
+    thread.watch = setTimeout(() => {
+      fail(thread, 'The embedded voice did not answer in 30 s; try again.')
+      void thread.worker.terminate()
+    }, PATIENCE_MS)
   }
 
   function startThread(): Thread {
     const worker = new Worker(new URL('../worker.mjs', import.meta.url), {
       workerData: { module: new URL('./embeddedWorker.ts', import.meta.url).href },
     })
-    const thread: Thread = { worker, waiting: new Map() }
+    const thread: Thread = { worker, waiting: new Map(), watch: undefined }
     worker.on('message', (reply: WorkerReply) => {
       const one = thread.waiting.get(reply.id)
       if (!one) return
-      clearTimeout(one.timer)
       thread.waiting.delete(reply.id)
+      windUp(thread)
       if (thread.waiting.size === 0) worker.unref()
       if ('error' in reply) one.reject(new SpeechError(reply.error))
       else one.resolve(reply)
@@ -78,11 +86,8 @@ export function openEmbeddedEngine(options: { readonly threads?: number } = {}):
     const thread = leastBusy()
     thread.worker.ref()
     return new Promise((resolve, reject) => {
-      const timer = setTimeout(() => {
-        fail(thread, 'The embedded voice did not answer in 30 s; try again.')
-        void thread.worker.terminate()
-      }, PATIENCE_MS)
-      thread.waiting.set(id, { resolve, reject, timer })
+      thread.waiting.set(id, { resolve, reject })
+      if (thread.waiting.size === 1) windUp(thread)
       thread.worker.postMessage({ id, ...message } satisfies WorkerRequest)
     })
   }
