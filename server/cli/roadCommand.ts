@@ -9,9 +9,18 @@ import { table } from './table.ts'
 export function roadCommand(streams: Streams) {
   return stageCommand('road', 'the road, as stations or in brief')
     .option('--step <metres>', 'distance between printed stations', '1')
-    .action((folder: string | undefined, options: StageOptions & { step: string }) => {
+    .option('--from <metres>', 'start of the stretch, a station of the whole road')
+    .option('--to <metres>', 'finish of the stretch')
+    .action((folder: string | undefined, options: StageOptions & { step: string; from?: string; to?: string }) => {
       const step = Math.max(1, Math.round(readNumber(options.step, '--step', 1, 10_000)))
-      const { route } = prepareStage(readStage(folder, options).stage)
+      const { stage } = readStage(folder, options)
+      const { from, to } = options
+      const stretch = {
+        from: from === undefined ? 0 : readNumber(from, '--from', 0, 1e7),
+        to: to === undefined ? 1e7 : readNumber(to, '--to', 0, 1e7),
+      }
+      const chosen = from === undefined && to === undefined ? {} : { stretch }
+      const { route } = prepareStage({ ...stage, settings: { ...stage.settings, ...chosen } })
       const losses = Object.entries(route.losses).filter(([, count]) => count > 0)
       if (options.json) {
         const at = pick(route.x.length, step)
