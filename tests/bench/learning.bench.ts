@@ -136,7 +136,7 @@ function forecastEvenings(world: World): number[] {
 }
 
 /** 5,000 items and 100,000 reviews on disk: opening, and one answer written with the next item chosen. */
-function store(): void {
+export function store(): void {
   const folder = mkdtempSync(join(tmpdir(), 'say-when-bench-'))
   try {
     const now = 1_900_000_000
