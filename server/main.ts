@@ -15,6 +15,7 @@ export async function main(argv: readonly string[]): Promise<void> {
       home: home(),
       now: () => Date.now() / 1000,
       steady: () => (performance.timeOrigin + performance.now()) / 1000,
+      random: Math.random,
       out: (text) => process.stdout.write(text),
       err: (text) => process.stderr.write(text),
     })

@@ -7,11 +7,13 @@ import { clockInWords, lengthInWords, speedInWords } from '../look/words.ts'
 import { type CarState, carAtInPlace, stationAt } from '../playback/carAt.ts'
 import { createPlayer, type Player, type PlayerStatus } from '../playback/player.ts'
 import { webSoundCard } from '../playback/soundCard.ts'
+import { hasWebGl } from '../road/hasWebGl.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
 import { RibbonRoad } from '../road/RibbonRoad.tsx'
 import { Captions, Preparing } from './Captions.tsx'
 import { MemoryCaptions } from './MemoryCaptions.tsx'
 import { RideSpeed } from './RideSpeed.tsx'
+import { StageLine } from './StageLine.tsx'
 import './drive.css'
 
 const STEP = 2
@@ -91,14 +93,6 @@ export default function DrivePage({ stageId, query }: { stageId: string; query: 
   }
   if (!stage || !road || !plan || !player) return <Preparing progress={progress} />
   return <Ride stage={stage} road={road} first={plan} player={player} />
-}
-
-const hasWebGl = (): boolean => {
-  try {
-    return document.createElement('canvas').getContext('webgl2') !== null
-  } catch {
-    return false
-  }
 }
 
 function Ride({
@@ -232,7 +226,6 @@ function Ride({
   }, [playPause, toCall, replan, call])
 
   const over = plan.crunches.filter((crunch) => crunch.over > 0.2)
-  const timeOf = (index: number) => plan.calls.find((one) => one.index === index)?.start ?? 0
   return (
     <main className="wide drive" ref={root} data-status={state}>
       <h1 className="hidden">Drive: {stage.title}</h1>
@@ -311,18 +304,7 @@ function Ride({
             </select>
           </label>
         </div>
-        <div className="line" aria-hidden="true">
-          {over.map((crunch) => (
-            <i
-              key={crunch.first}
-              style={{
-                left: `${(timeOf(crunch.first) / plan.run.time) * 100}%`,
-                width: `${Math.max(0.6, ((timeOf(crunch.last) - timeOf(crunch.first)) / plan.run.time) * 100)}%`,
-              }}
-            />
-          ))}
-          <span ref={bar} />
-        </div>
+        <StageLine plan={plan} bar={bar} />
         <p className="small soft foot" role="status">
           {say ||
             (over.length > 0

@@ -1,17 +1,10 @@
 import { useCallback, useMemo, useRef, useState } from 'react'
 import type { ClubPlanDocument } from '../../server/api/wire.ts'
 import { type CarState, carAtInPlace, stationAt } from '../playback/carAt.ts'
+import { hasWebGl } from '../road/hasWebGl.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
 import { RibbonRoad } from '../road/RibbonRoad.tsx'
 import type { ClubSession } from './clubSession.ts'
-
-const hasWebGl = (): boolean => {
-  try {
-    return document.createElement('canvas').getContext('webgl2') !== null
-  } catch {
-    return false
-  }
-}
 
 /** The road as the room sees it now; on phones, and where motion is to be spared, in plan. */
 export function ClubRoad({ session, plan, deep }: { session: ClubSession; plan: ClubPlanDocument; deep: boolean }) {

@@ -1,10 +1,11 @@
 import type { IncomingMessage, Server } from 'node:http'
 import type { Duplex } from 'node:stream'
 import { type WebSocket, WebSocketServer } from 'ws'
+import { CLOSE_REASONS } from './closeReasons.ts'
 import { isLoopback } from './network.ts'
 import { problemOf } from './problems.ts'
 import type { StageDesk } from './stageDesk.ts'
-import { CLOSE_REASONS, type ClientMessage, clientMessageSchema, type ServerMessage } from './wire.ts'
+import { type ClientMessage, clientMessageSchema, type ServerMessage } from './wire.ts'
 
 const MOST_BYTES = 4 * 1024 * 1024
 const MOST_WAITING = 64

@@ -37,6 +37,8 @@ export interface ServeOptions {
   readonly now: () => EpochTime
   /** The same time, finer and never set back while the process lives: what a club's clocks are held against. */
   readonly steady?: () => EpochTime
+  /** Random numbers in [0, 1), for cabin noise; absent: none is drawn and noise is silence. */
+  readonly random?: () => number
   /** An own certificate and its key, PEM: phones on https have a microphone. */
   readonly tls?: { readonly cert: string; readonly key: string }
   readonly log: (text: string) => void
@@ -72,7 +74,7 @@ export async function startServer(options: ServeOptions): Promise<Running> {
     voices: { engine, folder: voices },
     passing: join(options.library, 'passing'),
     now: options.now,
-    random: Math.random,
+    random: options.random ?? (() => 0.5),
     isOwnHost,
     club: {
       ...club,
@@ -145,6 +147,7 @@ export async function serve(
     home: string
     now: () => EpochTime
     steady: () => EpochTime
+    random: () => number
     out: (text: string) => void
     err: (text: string) => void
   },
@@ -155,7 +158,7 @@ export async function serve(
     return
   }
   try {
-    const running = await startServer({ ...options, now: q.now, steady: q.steady, log: q.err })
+    const running = await startServer({ ...options, now: q.now, steady: q.steady, random: q.random, log: q.err })
     q.out(`Say When is at ${running.address} (library: ${options.library})\n`)
     if (options.lan) {
       q.out(`${LAN_MEANS}\n`)

@@ -19,6 +19,7 @@ import { findCar } from '../speed/cars.ts'
 import { limitedCells, type SpeedLimit } from '../speed/limitedCells.ts'
 import { solveProfile } from '../speed/solveProfile.ts'
 import { findSurface } from '../speed/surfaces.ts'
+import { roadTable } from './roadTable.ts'
 import {
   type DraftView,
   type FitDocument,
@@ -193,25 +194,7 @@ export class StageDesk {
   }
 
   road(id: string, step: number): RoadTable {
-    const { route } = this.prepare(id)
-    const at: number[] = []
-    for (let i = 0; i < route.x.length; i += step) at.push(i)
-    if (at.at(-1) !== route.x.length - 1) at.push(route.x.length - 1)
-    const column = (values: Float64Array, digits: number) => at.map((i) => Number(values[i]!.toFixed(digits)))
-    return {
-      step,
-      length: route.length,
-      source: route.source,
-      closed: route.closed,
-      x: column(route.x, 2),
-      y: column(route.y, 2),
-      z: column(route.z, 2),
-      heading: column(route.heading, 4),
-      curvature: column(route.curvature, 5),
-      features: route.features,
-      noise: route.noise,
-      losses: route.losses,
-    }
+    return roadTable(this.prepare(id).route, step)
   }
 
   placement(id: string): PlacementView {

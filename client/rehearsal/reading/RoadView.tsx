@@ -3,16 +3,9 @@ import type { PlanDocument, RoadTable } from '../../../server/api/wire.ts'
 import type { StageTime } from '../../../server/units.ts'
 import { clockInWords, speedInWords, type Units } from '../../look/words.ts'
 import { type CarState, carAtInPlace, stationAt } from '../../playback/carAt.ts'
+import { hasWebGl } from '../../road/hasWebGl.ts'
 import { PlanRide } from '../../road/PlanRide.tsx'
 import { RibbonRoad } from '../../road/RibbonRoad.tsx'
-
-const hasWebGl = (): boolean => {
-  try {
-    return document.createElement('canvas').getContext('webgl2') !== null
-  } catch {
-    return false
-  }
-}
 
 /** The road at a stage time asked once a frame, with clock and speed. */
 export function RoadView(q: {

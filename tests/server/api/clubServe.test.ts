@@ -68,6 +68,7 @@ describe('an own certificate', () => {
       home: '/nowhere',
       now: () => 0,
       steady: () => 0,
+      random: () => 0.5,
       out: () => {},
       err: (text) => said.push(text),
     })
