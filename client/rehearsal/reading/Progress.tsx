@@ -1,5 +1,6 @@
 import { useMemo } from 'react'
 import type { TakesView } from '../../../server/api/wireTakes.ts'
+import { WideTable } from '../../look/WideTable.tsx'
 import { speedInWords, type Units } from '../../look/words.ts'
 import { LineChart } from './LineChart.tsx'
 import { dayOf, secondsInWords } from './takeInWords.ts'
@@ -54,7 +55,7 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
             joined
           />
         )}
-        <div className="scroll">
+        <WideTable label="Day by day">
           <table>
             <thead>
               <tr>
@@ -79,7 +80,7 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
               ))}
             </tbody>
           </table>
-        </div>
+        </WideTable>
       </section>
       <section>
         <h2>Pace against speed</h2>
@@ -94,7 +95,7 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
             joined={false}
           />
         )}
-        <div className="scroll">
+        <WideTable label="Pace of each take">
           <table>
             <thead>
               <tr>
@@ -113,7 +114,7 @@ export function Progress({ view, units }: { view: TakesView; units: Units }) {
               ))}
             </tbody>
           </table>
-        </div>
+        </WideTable>
       </section>
     </div>
   )

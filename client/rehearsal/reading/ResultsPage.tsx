@@ -2,6 +2,7 @@ import { useCallback, useEffect, useState } from 'react'
 import type { StageDetail } from '../../../server/api/wire.ts'
 import type { TakeDetail, TakeSummary, TakesView } from '../../../server/api/wireTakes.ts'
 import { request } from '../../connection/request.ts'
+import { WideTable } from '../../look/WideTable.tsx'
 import { clockInWords, lengthInWords, speedInWords } from '../../look/words.ts'
 import { hearAgain } from './hearAgain.ts'
 import { Progress } from './Progress.tsx'
@@ -72,7 +73,7 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
             {view.report.places.length === 0 ? (
               <p>No place has gone wrong in two takes.</p>
             ) : (
-              <div className="scroll">
+              <WideTable label="Places that go wrong">
                 <table>
                   <thead>
                     <tr>
@@ -101,14 +102,14 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
                     ))}
                   </tbody>
                 </table>
-              </div>
+              </WideTable>
             )}
           </section>
           <UsePace stage={stage} view={view} changed={setStage} />
           <Progress view={view} units={units} />
           <section>
             <h2>Takes</h2>
-            <div className="scroll">
+            <WideTable label="Takes">
               <table className="takes">
                 <thead>
                   <tr>
@@ -152,7 +153,7 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
                   ))}
                 </tbody>
               </table>
-            </div>
+            </WideTable>
             {newest.length > SHOWN && (
               <button type="button" aria-expanded={all} onClick={() => setAll(!all)}>
                 {all ? 'only the newest' : `all ${newest.length} takes`}

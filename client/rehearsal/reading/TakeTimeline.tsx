@@ -1,4 +1,5 @@
 import type { TakeScore } from '../../../server/rehearsal/scoreTake.ts'
+import { WideTable } from '../../look/WideTable.tsx'
 import { clockInWords } from '../../look/words.ts'
 import { secondsInWords } from './takeInWords.ts'
 
@@ -122,7 +123,7 @@ export function CallTable({
   )
   if (calls.length === 0) return <p>Every call was in its window, with its words out in time.</p>
   return (
-    <div className="scroll">
+    <WideTable label="Calls of the take">
       <table className="calls">
         <thead>
           <tr>
@@ -156,6 +157,6 @@ export function CallTable({
           ))}
         </tbody>
       </table>
-    </div>
+    </WideTable>
   )
 }
