@@ -3,7 +3,7 @@ import { DEFAULT_CALL_SETTINGS, TIGHT } from '../calls/defaults.ts'
 import { explainCalls } from '../calls/explain.ts'
 import { waysOut } from '../calls/waysOut.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
-import type { ParsedNotes } from '../notes/notes.ts'
+import type { NoteSettings, ParsedNotes } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
 import { type AuditOptions, auditNotes } from '../placement/auditNotes.ts'
 import { draftNotes } from '../placement/draftNotes.ts'
@@ -11,6 +11,7 @@ import { ceilingOf, fitRun, fitsUpTo, sweepRun } from '../rehearsal/fitRun.ts'
 import { planDocument } from '../rehearsal/planDocument.ts'
 import { cellsOf, solveRun } from '../rehearsal/planRun.ts'
 import { noteSettings, prepareStage, roadOf, StageProblem } from '../rehearsal/prepareStage.ts'
+import { distanceCostOf } from '../rehearsal/roadGaps.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
 import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
 import type { Route } from '../route/route.ts'
@@ -19,6 +20,7 @@ import { findCar } from '../speed/cars.ts'
 import { limitedCells, type SpeedLimit } from '../speed/limitedCells.ts'
 import { solveProfile } from '../speed/solveProfile.ts'
 import { findSurface } from '../speed/surfaces.ts'
+import { dropUndefined } from './dropUndefined.ts'
 import { roadTable } from './roadTable.ts'
 import {
   type DraftView,
@@ -48,6 +50,8 @@ export interface Clips extends ClipSource {
 /** Stages opened from the library and rehearsed: roads and placements are kept while their files stay the same, so that a new speed costs milliseconds. */
 export class StageDesk {
   private readonly roads = new Map<string, Route | null>()
+  /** What each stage's road says of distances: it settles what dictation leaves open. */
+  private readonly gaps = new Map<string, NoteSettings['distanceCost']>()
   private readonly prepared = new Map<string, PreparedStage>()
   private readonly said = new Map<string, SaidCall[]>()
   readonly library: StageLibrary
@@ -65,7 +69,9 @@ export class StageDesk {
 
   /** Notes as they stand in an editor; never throws. */
   parse(id: string, text: string, repair: boolean): ParsedNotes {
-    return parseNotes(text, { ...noteSettings(this.toRehearse(this.library.read(id)).settings), repair })
+    const settings = noteSettings(this.toRehearse(this.library.read(id)).settings)
+    const distanceCost = this.gaps.get(id)
+    return parseNotes(text, { ...settings, repair, ...(distanceCost ? { distanceCost } : {}) })
   }
 
   prepare(id: string): PreparedStage {
@@ -77,6 +83,7 @@ export class StageDesk {
     let prepared = this.prepared.get(key)
     if (!prepared) {
       prepared = prepareStage(stage, { route: this.roads.get(roadKey)! })
+      remember(this.gaps, id, distanceCostOf(prepared.route))
       remember(this.prepared, key, prepared)
     }
     return prepared
@@ -311,13 +318,3 @@ function remember<T>(map: Map<string, T>, key: string, value: T): void {
 }
 
 const hash = (content: string | Uint8Array) => createHash('sha256').update(content).digest('hex')
-
-function dropUndefined<T extends object>(
-  value: T | undefined,
-): { [K in keyof T]?: Exclude<T[K], undefined> } | undefined {
-  return value === undefined
-    ? undefined
-    : (Object.fromEntries(Object.entries(value).filter(([, one]) => one !== undefined)) as {
-        [K in keyof T]?: Exclude<T[K], undefined>
-      })
-}

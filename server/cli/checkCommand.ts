@@ -4,6 +4,7 @@ import { acceptCertain } from '../notes/acceptCertain.ts'
 import type { Diagnostic } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
 import { noteSettings, roadOf } from '../rehearsal/prepareStage.ts'
+import { distanceCostOf } from '../rehearsal/roadGaps.ts'
 import type { Streams } from './cli.ts'
 import { InputFault, readStage } from './readStage.ts'
 import { CallFault } from './readTarget.ts'
@@ -27,7 +28,9 @@ function check(streams: Streams, folder: string | undefined, options: CheckOptio
     throw new CallFault(
       'These notes came as captions, which would lose their times; print the mended notes into a new file.',
     )
-  const settings = noteSettings(disk.stage.settings)
+  const route = roadOf(disk.stage)
+  const distanceCost = route === null ? undefined : distanceCostOf(route)
+  const settings = { ...noteSettings(disk.stage.settings), ...(distanceCost ? { distanceCost } : {}) }
   const text = disk.stage.notes
   if (options.fix) {
     const mended = acceptCertain(text, settings).text
@@ -36,7 +39,6 @@ function check(streams: Streams, folder: string | undefined, options: CheckOptio
     return
   }
   const diagnostics = parseNotes(text, { ...settings, repair: true }).diagnostics.map((one) => withLine(one, text))
-  const route = roadOf(disk.stage)
   const lost = Object.entries(route?.losses ?? {})
     .filter(([, count]) => count > 0)
     .map(([reason, count]) => ({
