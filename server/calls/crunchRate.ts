@@ -34,7 +34,8 @@ function worstPair(windows: readonly CallWindow[], s: number): { over: number; s
       early = own
       earlyAt = { earliest: window.earliest, gaps, spoken }
     }
-    for (const term of window.terms ?? [{ end: 0, deadline: window.latest }]) {
+    const terms = window.terms?.length ? window.terms : [{ end: 0, deadline: window.latest }]
+    for (const term of terms) {
       const over = early - (term.deadline - gaps - s * (spoken + term.end))
       if (over > worst.over) {
         worst = {

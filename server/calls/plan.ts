@@ -32,7 +32,7 @@ export interface CallWindow {
   readonly preferred: StageTime
   /** > 0. */
   readonly weight: number
-  /** Words with a deadline: `end` after the call's start, `deadline` on the stage clock. Absent: one term, the latest start itself. */
+  /** Words with a deadline: `end` after the call's start, `deadline` on the stage clock. Absent or empty: one term, the latest start itself. */
   readonly terms?: readonly { readonly end: Seconds; readonly deadline: StageTime }[]
   /** Part of `length` that stays when the call is read faster; absent is 0. */
   readonly gap?: Seconds

@@ -59,17 +59,17 @@ export function wholeWindows(
   durations: readonly CallDuration[],
   settings: CallSettings,
 ): CallWindow[] {
-  return plainWindows(windows, durations, settings).map((window, i) => ({
-    ...window,
-    terms: termsOf(windows[i]!, durations[i]!),
-  }))
+  return roundedWindows(windows, durations, settings, true)
 }
 
-/** The same without the terms of single words, which only the reading rate of a crunch asks for. */
-function plainWindows(
+const NO_TERMS: NonNullable<CallWindow['terms']> = []
+
+/** The same, on request without the terms of single words, which only the reading rate of a crunch asks for. All objects are of one shape: read fastest. */
+function roundedWindows(
   windows: readonly TimedWindow[],
   durations: readonly CallDuration[],
   settings: CallSettings,
+  withTerms: boolean,
 ): (CallWindow & { readonly gap: number })[] {
   const gap = Math.round(settings.gap * MS)
   return windows.map((window, i) => ({
@@ -79,6 +79,7 @@ function plainWindows(
     preferred: Math.round(window.preferred * MS),
     weight: WEIGHT,
     gap,
+    terms: withTerms ? termsOf(window, durations[i]!) : NO_TERMS,
   }))
 }
 
@@ -98,7 +99,7 @@ function termsOf(window: TimedWindow, { duration, elementEnds }: CallDuration): 
 export function planCalls(input: PlanInput): CallPlan {
   const { calls, timed, windows } = windowsOf(input)
   const { settings } = input
-  const whole = plainWindows(windows, input.durations, settings)
+  const whole = roundedWindows(windows, input.durations, settings, false)
   const plan = schedule(whole, { whole: true })
   const planned = calls.map((index, i): PlannedCall => {
     const note = input.notes.calls[index]!
@@ -127,8 +128,8 @@ export function planCalls(input: PlanInput): CallPlan {
       })),
     }
   })
-  // Most plans have no crunch: only then is every word's deadline worth writing out.
-  const fits = findCrunches(whole, ROUNDED * MS).length === 0
+  // A crunch is a run of calls with one late among them: where none is, no word's deadline need be written out.
+  const fits = plan.late.every((late) => late <= ROUNDED * MS)
   const found = fits ? [] : findCrunches(wholeWindows(windows, input.durations, settings), ROUNDED * MS)
   const crunches = found.map((crunch) => ({
     first: calls[crunch.first]!,
