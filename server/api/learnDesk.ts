@@ -1,5 +1,4 @@
 import { createHash, randomBytes } from 'node:crypto'
-import { alignCalls } from '../drill/alignCalls.ts'
 import { type CallMark, callMarks } from '../drill/callMark.ts'
 import { nextItem } from '../drill/desk.ts'
 import type { Grade, ItemKind, Memory, RideCosts } from '../drill/drill.ts'
@@ -10,14 +9,14 @@ import { type Item, itemId, itemsOf } from '../drill/items.ts'
 import { deskLimit, gradeOf, meansTheSame } from '../drill/judge.ts'
 import { afterReview, featuresAt } from '../drill/memory.ts'
 import { mergeLogs } from '../drill/mergeLogs.ts'
-import { chooseMoments } from '../drill/moments.ts'
 import { practiceDay } from '../drill/practiceDay.ts'
 import { type Question, questionOf } from '../drill/question.ts'
-import { rideCosts } from '../drill/rideCosts.ts'
 import type { LearnStore, ReviewEntry, StoredCall, StoredItem, StoredRide } from '../library/learnStore.ts'
 import { LibraryError } from '../library/stageLibrary.ts'
 import type { PreparedStage } from '../rehearsal/stage.ts'
 import type { EpochTime } from '../units.ts'
+import { followCalls } from './followCalls.ts'
+import { costsOf, momentsOf } from './learnCosts.ts'
 import type { AnswersTaken, EventView, Graded } from './learnWire.ts'
 import { answersSchema, eventSchema, logSchema } from './learnWire.ts'
 import type { StageDesk } from './stageDesk.ts'
@@ -96,7 +95,7 @@ export class LearnDesk {
     if (known?.key === key) return known.learning
     const plan = await this.planOf(stage)
     const marks = callMarks(prepared.notes)
-    const calls = this.follow(stage, marks)
+    const calls = followCalls(this.store, stage, marks, { now: this.now(), zone: this.zone(stage) })
     const moments = momentsOf(prepared, plan)
     const learning: Learning = {
       stage: prepared,
@@ -299,85 +298,7 @@ export class LearnDesk {
     })
     if (this.evidence.length > 2 * EVIDENCE) this.evidence.splice(0, this.evidence.length - EVIDENCE)
   }
-
-  /** Names of the calls as the notes stand now; what changed is written before anything is asked. */
-  private follow(stage: string, marks: readonly CallMark[]): StoredCall[] {
-    const known = this.store.calls(stage)
-    const placed = known.filter((one) => one.position !== null)
-    const same =
-      placed.length === marks.length &&
-      marks.every((mark, i) => mark.key === placed[i]!.key && mark.text === placed[i]!.text)
-    if (same) return placed
-    const fates = alignCalls(
-      known.map((one) => ({ ...one, archived: one.position === null })),
-      marks,
-    )
-    const stored = this.store.items(stage)
-    const entries: ReviewEntry[] = []
-    const items: (StoredItem & { id: string })[] = []
-    const now = this.now()
-    const calls = marks.map((mark, position): StoredCall => {
-      const fate = fates[position]!
-      const id = 'id' in fate ? fate.id : randomBytes(6).toString('hex')
-      if (fate.is === 'changed') {
-        for (const kind of ['say', 'tightens', 'follows'] as const) {
-          const before = stored.get(itemId(id, kind))
-          if (!before) continue
-          const review = { at: now, how: 'edited', grade: null } as const
-          entries.push({
-            ...review,
-            id: randomBytes(9).toString('hex'),
-            item: itemId(id, kind),
-            stage,
-            device: this.store.device,
-            turn: this.store.nextTurn(),
-            seconds: 0,
-            said: mark.text,
-            day: practiceDay(now, this.zone(stage)),
-            setBack: false,
-            claimed: null,
-            features: null,
-          })
-          items.push({ id: itemId(id, kind), memory: afterReview(before.memory, review)!, changed: true })
-        }
-      }
-      return { id, position, ...mark, offered: fate.is === 'offered' ? fate.ids : [] }
-    })
-    const here = new Set(calls.map((one) => one.id))
-    const gone = placed.filter((one) => !here.has(one.id)).map((one) => ({ ...one, position: null }))
-    this.store.write(stage, { entries, items, calls: [...gone, ...calls] })
-    return calls
-  }
 }
 
 export const memoryOf = (learning: Learning, call: string): Memory | null =>
   learning.stored.get(itemId(call, 'say'))?.memory ?? null
-
-/** Costs by call of the notes; a call with no words takes no time worth counting. */
-function costsOf(plan: PlanDocument, calls: number): RideCosts {
-  const costs = rideCosts(plan.calls, plan.run.time)
-  const full = new Array<number>(calls).fill(0.1)
-  const condensed = new Array<number>(calls).fill(0.1)
-  plan.calls.forEach((call, i) => {
-    full[call.index] = costs.full[i]!
-    condensed[call.index] = costs.condensed[i]!
-  })
-  return { full, condensed }
-}
-
-function momentsOf({ notes, placement }: PreparedStage, plan: PlanDocument): number[] {
-  const { station, speed } = plan.profile!
-  let node = 0
-  return chooseMoments(
-    notes.calls.map((call, i) => {
-      const until = placement.calls[i]!.to
-      let [fastest, slowest] = [speed[node] ?? 0, speed[node] ?? 0]
-      for (; node < station.length && station[node]! <= until; node++) {
-        fastest = Math.max(fastest, speed[node]!)
-        slowest = Math.min(slowest, speed[node]!)
-      }
-      const danger = Math.max(0, ...call.elements.map((one) => (one.meaning.is === 'warning' ? one.meaning.degree : 0)))
-      return { speedLost: fastest - slowest, danger, doubtful: placement.calls[i]!.confidence < 0.5 }
-    }),
-  )
-}

@@ -1,3 +1,4 @@
+import { goldenSection } from './goldenSection.ts'
 export interface DisplacementProblem {
   /** Nodes on a line, evenly `h` apart, numbered from 0. */
   readonly nodes: number
@@ -24,7 +25,6 @@ const REACH = 3
 const CLOSE = 0.08
 /** Holds nodes in long gaps, where no datum does: a hundred-thousandth of a datum each, too little to bend the road. */
 const RIDGE = 1e-5
-const GOLDEN = (Math.sqrt(5) - 1) / 2
 
 /**
  * Displacement u across a curve that brings it to data while its curvature κ + u″ + κ²u changes little (Gauss–Newton step of road.md's curvature fit):
@@ -42,28 +42,7 @@ export function displacementFit(p: DisplacementProblem, lambda: number, search: 
   if (search) {
     const score = (x: number) => solveInPlace(system, Math.exp(x)).score
     const begun = Math.log(lambda)
-    let low = begun - REACH
-    let high = begun + REACH
-    let a = high - GOLDEN * (high - low)
-    let b = low + GOLDEN * (high - low)
-    let atA = score(a)
-    let atB = score(b)
-    while (high - low > CLOSE) {
-      if (atA < atB) {
-        high = b
-        b = a
-        atB = atA
-        a = high - GOLDEN * (high - low)
-        atA = score(a)
-      } else {
-        low = a
-        a = b
-        atA = atB
-        b = low + GOLDEN * (high - low)
-        atB = score(b)
-      }
-    }
-    used = Math.exp((low + high) / 2)
+    used = Math.exp(goldenSection(score, begun - REACH, begun + REACH, CLOSE))
   }
   const { variance } = solveInPlace(system, used)
   return { u: system.u, lambda: used, variance }

@@ -1,3 +1,4 @@
+import { goldenSection } from './goldenSection.ts'
 export interface JerkFit {
   /** Smoothed coordinates, one array each of those given. */
   readonly values: readonly Float64Array[]
@@ -12,7 +13,6 @@ const LOW = -22
 const HIGH = 16
 const USUAL = -0.9
 const CLOSE = 0.02
-const GOLDEN = (Math.sqrt(5) - 1) / 2
 
 /**
  * Smoothing spline of coordinates over uneven times with the third derivative penalised (road.md):
@@ -188,24 +188,5 @@ function leastInWindow(
       atHigh = score(high)
     }
   }
-  let a = high - GOLDEN * (high - low)
-  let b = low + GOLDEN * (high - low)
-  let atA = score(a)
-  let atB = score(b)
-  while (high - low > CLOSE) {
-    if (atA < atB) {
-      high = b
-      b = a
-      atB = atA
-      a = high - GOLDEN * (high - low)
-      atA = score(a)
-    } else {
-      low = a
-      a = b
-      atA = atB
-      b = low + GOLDEN * (high - low)
-      atB = score(b)
-    }
-  }
-  return (low + high) / 2
+  return goldenSection(score, low, high, CLOSE)
 }

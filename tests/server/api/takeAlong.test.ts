@@ -1,33 +1,12 @@
-import { mkdtempSync, readdirSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
+import { readdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { unzipSync } from 'fflate'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../../server/api/serve.ts'
+import { describe, expect, it } from 'vitest'
 import type { SoundState } from '../../../server/api/soundDesk.ts'
 import { readPlanCsv } from '../../../server/takealong/readPlanFile.ts'
+import { demoServer } from './demoServer.ts'
 
-const library = mkdtempSync(join(tmpdir(), 'take-along-'))
-let server: Running
-let stage: string
-const api = (path: string, init?: RequestInit) => fetch(`${server.address}/api${path}`, init)
-const post = (path: string, body: unknown) =>
-  api(path, { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) })
-beforeAll(async () => {
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'silent',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  stage = (await (await post('/demo', { which: 'quarry-steps' })).json()).id
-})
-afterAll(async () => {
-  await server.stop()
-  rmSync(library, { recursive: true })
-})
+const { library, api, post, stage } = demoServer('take-along-')
 
 /** Asks until the sound file is no longer being made; each answer is a turn of the server's own. */
 async function finished(id: string): Promise<SoundState> {
@@ -39,30 +18,30 @@ async function finished(id: string): Promise<SoundState> {
 
 describe('what a crew takes along, over HTTP', () => {
   it('is a table that reads back', async () => {
-    const response = await api(`/stages/${stage}/cues/csv`)
+    const response = await api(`/stages/${stage()}/cues/csv`)
     expect(response.headers.get('content-disposition')).toBe('attachment; filename="Quarry-Steps.csv"')
     expect(readPlanCsv(await response.text()).length).toBeGreaterThan(20)
   })
   it('says why there are no map points of a drawn road', async () => {
-    const response = await api(`/stages/${stage}/cues/gpx`)
+    const response = await api(`/stages/${stage()}/cues/gpx`)
     expect([response.status, (await response.json()).detail]).toEqual([422, expect.stringMatching(/no place on earth/)])
   })
-  it('refuses a format it has not', async () => expect((await api(`/stages/${stage}/cues/exe`)).status).toBe(400))
+  it('refuses a format it has not', async () => expect((await api(`/stages/${stage()}/cues/exe`)).status).toBe(400))
   it('is a notebook to print', async () =>
-    expect(await (await api(`/stages/${stage}/notebook?paper=A6`)).text()).toContain('@page{size:105mm 148mm'))
+    expect(await (await api(`/stages/${stage()}/notebook?paper=A6`)).text()).toContain('@page{size:105mm 148mm'))
   it('is a sound file, made while it is watched', async () => {
-    const begun = (await (await post(`/stages/${stage}/sounds`, { format: 'wav' })).json()) as SoundState
+    const begun = (await (await post(`/stages/${stage()}/sounds`, { format: 'wav' })).json()) as SoundState
     expect((await finished(begun.id)).state).toBe('ready')
     const bytes = new Uint8Array(await (await api(`/sounds/${begun.id}/file`)).arrayBuffer())
     expect(new TextDecoder().decode(bytes.subarray(0, 4))).toBe('RIFF')
   })
   it('leaves nothing of a sound file that was stopped', async () => {
-    const begun = (await (await post(`/stages/${stage}/sounds`, { format: 'mp3' })).json()) as SoundState
+    const begun = (await (await post(`/stages/${stage()}/sounds`, { format: 'mp3' })).json()) as SoundState
     expect((await api(`/sounds/${begun.id}`, { method: 'DELETE' })).status).toBe(204)
     expect(readdirSync(join(library, 'passing')).filter((name) => name.startsWith(begun.id))).toEqual([])
   })
   it('is a bundle that opens as another stage', async () => {
-    const bytes = new Uint8Array(await (await api(`/stages/${stage}/bundle`)).arrayBuffer())
+    const bytes = new Uint8Array(await (await api(`/stages/${stage()}/bundle`)).arrayBuffer())
     expect(Object.keys(unzipSync(bytes))).toContain('notes.txt')
     const opened = await api('/bundles', { method: 'POST', body: bytes })
     const { id } = await opened.json()

@@ -1,31 +1,8 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../../server/api/serve.ts'
+import { describe, expect, it } from 'vitest'
 import { writeWav } from '../../../server/speech/wav.ts'
+import { demoServer } from './demoServer.ts'
 
-const library = mkdtempSync(join(tmpdir(), 'voices-'))
-let server: Running
-let stage: string
-const api = (path: string, init?: RequestInit) => fetch(`${server.address}/api${path}`, init)
-const post = (path: string, body: unknown) =>
-  api(path, { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) })
-beforeAll(async () => {
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'silent',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  stage = (await (await post('/demo', { which: 'quarry-steps' })).json()).id
-})
-afterAll(async () => {
-  await server.stop()
-  rmSync(library, { recursive: true })
-})
+const { api, post, stage } = demoServer('voices-')
 const tone = new Blob([
   new Uint8Array(
     writeWav({
@@ -37,7 +14,7 @@ const tone = new Blob([
 
 describe('voices over HTTP', () => {
   it('lists what a stage says, most used first, its shares adding up to all of it', async () => {
-    const { words } = (await (await api(`/stages/${stage}/voice-words`)).json()) as {
+    const { words } = (await (await api(`/stages/${stage()}/voice-words`)).json()) as {
       words: { uses: number; adds: number }[]
     }
     const uses = words.map((one) => one.uses)
@@ -56,17 +33,17 @@ describe('voices over HTTP', () => {
     ])
   })
   it('plans a stage anew when a recording changes', async () => {
-    await api(`/stages/${stage}`, {
+    await api(`/stages/${stage()}`, {
       method: 'PATCH',
       headers: { 'content-type': 'application/json' },
       body: '{"settings":{"voice":"own:en"}}',
     })
     const clips = async () => {
-      const text = await (await api(`/stages/${stage}/cues/json`)).text()
+      const text = await (await api(`/stages/${stage()}/cues/json`)).text()
       return JSON.parse(text).plan.calls.map((call: { clip: string }) => call.clip)
     }
     // The silent engine has no sound to stand in with, so every word of the stage is recorded first.
-    const { words } = (await (await api(`/stages/${stage}/voice-words`)).json()) as { words: { words: string }[] }
+    const { words } = (await (await api(`/stages/${stage()}/voice-words`)).json()) as { words: { words: string }[] }
     for (const { words: word } of words)
       await api(`/voices/own/${encodeURIComponent(word)}`, { method: 'PUT', body: tone })
     const before = await clips()
