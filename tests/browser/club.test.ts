@@ -1,28 +1,12 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { AxeBuilder } from '@axe-core/playwright'
 import jsQR from 'jsqr'
-import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
+import { type House, openHouse } from './openHouse.ts'
 
-const FLAGS = [
-  '--use-angle=swiftshader',
-  '--enable-unsafe-swiftshader',
-  '--no-sandbox',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--autoplay-policy=no-user-gesture-required',
-]
 const NAMES = ['Ann <b>', 'נהג', '👩‍🚀 crew']
 
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let host: BrowserContext
 let trainer: Page
 let code = ''
@@ -58,28 +42,18 @@ const place = (page: Page) =>
   })
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'club-page-'))
   const steady = () => (performance.timeOrigin + performance.now()) / 1000
-  server = await startServer({ port: 0, lan: false, library, engine: 'embedded', now: steady, steady, log: () => {} })
-  await fetch(`${server.address}/api/demo`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: '{}',
-  })
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: FLAGS })
-  host = await browser.newContext({ viewport: { width: 1280, height: 800 } })
+  house = await openHouse({ engine: 'embedded', now: steady, steady })
+  await house.ask('/demo', {})
+  host = await house.browser.newContext({ viewport: { width: 1280, height: 800 } })
   trainer = await host.newPage()
 })
 
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 describe('a club night with a trainer and three phones', () => {
   it('opens on the host, and says what opening the network means before it is done', async () => {
-    await trainer.goto(`${server.address}/club/host`)
+    await trainer.goto(`${house.server.address}/club/host`)
     await trainer.getByRole('button', { name: 'open the room' }).click()
     await trainer.getByText('Only this machine reaches the club now.').waitFor()
     code = ((await trainer.locator('p.code').textContent()) ?? '').replace(/\s/g, '')
@@ -101,18 +75,18 @@ describe('a club night with a trainer and three phones', () => {
       return { data: [...pixels.data], width: pixels.width, height: pixels.height }
     }, shot.toString('base64'))
     await blank.close()
-    expect(jsQR(new Uint8ClampedArray(data), width, height)?.data).toBe(`${server.address}/club/${code}`)
+    expect(jsQR(new Uint8ClampedArray(data), width, height)?.data).toBe(`${house.server.address}/club/${code}`)
   })
 
   it('lets three phones in by the code, whatever their names', async () => {
     for (const name of NAMES) {
-      const context = await browser.newContext({
+      const context = await house.browser.newContext({
         viewport: { width: 390, height: 844 },
         hasTouch: true,
         isMobile: true,
       })
       const page = await context.newPage()
-      await page.goto(`${server.address}/club/${code}`)
+      await page.goto(`${house.server.address}/club/${code}`)
       await page.getByLabel('Your name').fill(name)
       await page.getByLabel('Show my results').check()
       await page.getByRole('button', { name: 'join', exact: true }).click()
@@ -151,7 +125,7 @@ describe('a club night with a trainer and three phones', () => {
     await wall.setViewportSize({ width: 1920, height: 1080 })
     // Without the drawn eye's view: a renderer in software would starve the phones of this one machine.
     await wall.emulateMedia({ reducedMotion: 'reduce' })
-    await wall.goto(`${server.address}/club/screen`)
+    await wall.goto(`${house.server.address}/club/screen`)
     await wall.getByText('3 in').waitFor()
     for (const name of NAMES) await wall.locator('.people').getByText(name, { exact: true }).waitFor()
     await wall.locator('.captions .now span').waitFor({ timeout: 30_000 })
@@ -221,7 +195,7 @@ describe('a club night with a trainer and three phones', () => {
     await trainer.getByRole('button', { name: 'end the night' }).click()
     await trainer.getByRole('button', { name: 'end and delete' }).click()
     await phones[0]!.page.getByText('the evening is over').waitFor()
-    const { rooms } = (await (await fetch(`${server.address}/api/club`)).json()) as { rooms: unknown[] }
+    const { rooms } = await house.ask<{ rooms: unknown[] }>('/club')
     expect(rooms).toEqual([])
   })
 })

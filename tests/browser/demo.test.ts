@@ -1,46 +1,15 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
+import { type House, openHouse } from './openHouse.ts'
 
-const FLAGS = [
-  '--use-angle=swiftshader',
-  '--enable-unsafe-swiftshader',
-  '--no-sandbox',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--autoplay-policy=no-user-gesture-required',
-]
-
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let page: Page
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'say-when-'))
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'embedded',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: FLAGS })
-  page = await (await browser.newContext({ viewport: { width: 640, height: 400 } })).newPage()
+  house = await openHouse({ engine: 'embedded' })
+  page = await (await house.browser.newContext({ viewport: { width: 640, height: 400 } })).newPage()
 })
-
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 /** Calls given to the sound card so far, the last of each call where a change of plan moved it. */
 async function sounded(from: Page): Promise<{ call: number; stage: number; audio: number }[]> {
@@ -54,7 +23,7 @@ async function sounded(from: Page): Promise<{ call: number; stage: number; audio
 
 describe('a newcomer rides the demo', () => {
   it('finds the cautions on the first screen', async () => {
-    await page.goto(server.address)
+    await page.goto(house.server.address)
     await page.getByText('never while driving on a road open to others').waitFor()
   })
 

@@ -1,41 +1,23 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import AxeBuilder from '@axe-core/playwright'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
+import { type House, openHouse } from './openHouse.ts'
 
 const SOON = { timeout: 60_000 }
 
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let page: Page
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'say-when-'))
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'embedded',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-quic'] })
-  page = await (await browser.newContext({ viewport: { width: 1280, height: 800 } })).newPage()
-  await page.goto(server.address)
+  house = await openHouse({ engine: 'embedded' })
+  page = await (await house.browser.newContext({ viewport: { width: 1280, height: 800 } })).newPage()
+  await page.goto(house.server.address)
   await page.getByRole('button', { name: 'Ride the demo stage' }).click()
   await page.getByRole('link', { name: 'Fit', exact: true }).click(SOON)
   await page.getByText(/one place does not fit/).waitFor(SOON)
 })
 
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 /** The slider as a person with a keyboard moves it: a tenth a press. */
 async function press(key: string, times: number): Promise<void> {

@@ -1,31 +1,14 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import { openEmbeddedEngine } from '../../server/speech/embeddedEngine.ts'
 import { writeWav } from '../../server/speech/wav.ts'
+import { type House, openHouse } from './openHouse.ts'
 
-const FLAGS = [
-  '--use-angle=swiftshader',
-  '--enable-unsafe-swiftshader',
-  '--no-sandbox',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--autoplay-policy=no-user-gesture-required',
-]
-const microphone = (file: string) => [
-  '--use-fake-ui-for-media-stream',
-  '--use-fake-device-for-media-stream',
-  `--use-file-for-fake-audio-capture=${file}`,
-]
-const library = mkdtempSync(join(tmpdir(), 'take-along-'))
-let server: Running
-let browser: Browser
+const folder = mkdtempSync(join(tmpdir(), 'take-along-'))
+let house: House
 let page: Page
 let stage: string
 
@@ -48,34 +31,20 @@ async function speakIntoMicrophone(file: string): Promise<void> {
 }
 
 beforeAll(async () => {
-  const heard = join(library, 'heard.wav')
+  const heard = join(folder, 'heard.wav')
   await speakIntoMicrophone(heard)
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'embedded',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  const answer = await fetch(`${server.address}/api/demo`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: '{"which":"tarn-hollow"}',
-  })
-  stage = (await answer.json()).id
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: [...FLAGS, ...microphone(heard)] })
-  page = await (await browser.newContext({ viewport: { width: 640, height: 400 } })).newPage()
+  house = await openHouse({ engine: 'embedded', microphone: heard })
+  stage = (await house.ask<{ id: string }>('/demo', { which: 'tarn-hollow' })).id
+  page = await (await house.browser.newContext({ viewport: { width: 640, height: 400 } })).newPage()
 })
 afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
+  await house?.close()
+  rmSync(folder, { recursive: true, force: true })
 })
 
 describe('taking a stage along', () => {
   it('makes a sound file and hands it over', async () => {
-    await page.goto(`${server.address}/stages/${stage}/take-along`)
+    await page.goto(`${house.server.address}/stages/${stage}/take-along`)
     await page.getByRole('button', { name: 'Make the sound file' }).click()
     const link = page.getByRole('link', { name: /^Download, [67]:/ })
     await link.waitFor({ timeout: 80_000 })
@@ -84,10 +53,10 @@ describe('taking a stage along', () => {
   })
 
   it('records the twelve most used words through the microphone', async () => {
-    await page.goto(`${server.address}/stages/${stage}/voices`)
+    await page.goto(`${house.server.address}/stages/${stage}/voices`)
     await page.getByRole('button', { name: /^Record the next 12 words/ }).click({ timeout: 60_000 })
     await page.getByText(/^12 of \d+ words recorded/).waitFor({ timeout: 80_000 })
-    const view = await (await fetch(`${server.address}/api/voices`)).json()
+    const view = await (await fetch(`${house.server.address}/api/voices`)).json()
     expect(view.own).toHaveLength(12)
   })
 
@@ -97,9 +66,9 @@ describe('taking a stage along', () => {
     await page.waitForFunction(
       () => document.querySelector<HTMLInputElement>('section[aria-labelledby=own] input')?.checked,
     )
-    const detail = await (await fetch(`${server.address}/api/stages/${stage}`)).json()
+    const detail = await (await fetch(`${house.server.address}/api/stages/${stage}`)).json()
     expect(detail.settings.voice).toMatch(/^own:/)
-    await page.goto(`${server.address}/stages/${stage}/drive`)
+    await page.goto(`${house.server.address}/stages/${stage}/drive`)
     await page.getByRole('button', { name: 'start', exact: true }).click({ timeout: 80_000 })
     await page.waitForFunction(
       () => JSON.parse(document.querySelector('main')?.getAttribute('data-scheduled') ?? '[]').length > 0,
@@ -109,11 +78,11 @@ describe('taking a stage along', () => {
   })
 
   it('keeps the stage in the browser and rides it, from a reload, with the server stopped', async () => {
-    await page.goto(`${server.address}/stages/${stage}/take-along`)
+    await page.goto(`${house.server.address}/stages/${stage}/take-along`)
     await page.getByRole('button', { name: 'Keep it here' }).click()
     await page.getByText(/^Kept: \d+ calls/).waitFor({ timeout: 80_000 })
-    await server.stop()
-    await page.goto(`${server.address}/stages/${stage}/drive`)
+    await house.server.stop()
+    await page.goto(`${house.server.address}/stages/${stage}/drive`)
     await page.reload()
     await page.getByRole('button', { name: 'start', exact: true }).click({ timeout: 60_000 })
     await page.waitForFunction(
