@@ -1,6 +1,7 @@
 import { type FormEvent, useCallback, useEffect, useRef, useState } from 'react'
 import type { StageDetail, StageSummary } from '../../server/api/wire.ts'
 import { request, send } from '../connection/request.ts'
+import { SortHead, useSorting } from '../look/sorting.tsx'
 import { lengthInWords, speedInWords } from '../look/words.ts'
 
 /** Stages: the library, a way in by file or paste, and the cautions that stand on the first screen. */
@@ -78,6 +79,13 @@ export function StagesPage({ open }: { open: (id: string, page: string) => void 
   )
 }
 
+const STAGES_BY = {
+  stage: (stage: StageSummary) => stage.title,
+  length: (stage: StageSummary) => stage.length ?? 0,
+  calls: (stage: StageSummary) => stage.calls,
+  target: (stage: StageSummary) => (stage.target.kind === 'average' ? stage.target.speed : 0),
+}
+
 function StageTable({
   stages,
   remove,
@@ -88,24 +96,29 @@ function StageTable({
   rename: (stage: StageSummary, title: string) => void
 }) {
   const [naming, setNaming] = useState<string | null>(null)
+  const sorting = useSorting(stages, STAGES_BY)
   return (
     <div style={{ overflowX: 'auto' }}>
       <table>
         <thead>
           <tr>
-            <th scope="col">stage</th>
-            <th scope="col" className="number">
+            <SortHead sorting={sorting} column="stage">
+              stage
+            </SortHead>
+            <SortHead sorting={sorting} column="length" number>
               length
-            </th>
-            <th scope="col" className="number">
+            </SortHead>
+            <SortHead sorting={sorting} column="calls" number>
               calls
-            </th>
-            <th scope="col">target</th>
+            </SortHead>
+            <SortHead sorting={sorting} column="target">
+              target
+            </SortHead>
             <th scope="col">open</th>
           </tr>
         </thead>
         <tbody>
-          {stages.map((stage) => (
+          {sorting.rows.map((stage) => (
             <tr key={stage.id}>
               <th scope="row">
                 {naming === stage.id ? (
@@ -250,7 +263,9 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
           onChange={(event) => setFile(event.target.files?.[0] ?? null)}
         />
         <span className="soft">
-          {file ? file.name : 'or drop it here: a log of the road (GPX). Without one the road is drawn from the notes.'}
+          {file
+            ? file.name
+            : 'or drop it here: GPX, KML, KMZ, TCX, GeoJSON, OpenDRIVE or CSV. Without one the road is drawn from the notes.'}
         </span>
       </div>
       <label style={{ display: 'block' }}>

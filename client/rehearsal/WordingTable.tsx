@@ -1,5 +1,6 @@
 import { lazy, Suspense } from 'react'
 import type { FitDocument, FitRow, PlanDocument } from '../../server/api/wire.ts'
+import { SortHead, useSorting } from '../look/sorting.tsx'
 import { speedInWords, type Units } from '../look/words.ts'
 
 const SweepChart = lazy(() => import('./SweepChart.tsx'))
@@ -17,31 +18,58 @@ export function WordingTable({
   choose: (wording: FitRow['wording']) => void
 }) {
   if (!fit) return <p role="status">Comparing wordings …</p>
+  return <Compared fit={fit} plan={plan} units={units} choose={choose} />
+}
+
+const SORTED_BY = {
+  wording: (row: FitRow) => row.wording,
+  pace: (row: FitRow) => row.wordsPerSecond,
+  words: (row: FitRow) => row.words,
+  places: (row: FitRow) => row.crunches,
+  over: (row: FitRow) => row.lateSeconds,
+  fits: (row: FitRow) =>
+    row.fits === 'to ceiling' ? row.ceiling!.averageSpeed : row.fits === 'no speed' ? 0 : Number.POSITIVE_INFINITY,
+}
+
+function Compared({
+  fit,
+  plan,
+  units,
+  choose,
+}: {
+  fit: FitDocument
+  plan: PlanDocument
+  units: Units
+  choose: (wording: FitRow['wording']) => void
+}) {
+  const sorting = useSorting(fit.wordings, SORTED_BY)
   return (
     <>
       <table>
         <thead>
           <tr>
-            <th scope="col">wording</th>
-            <th scope="col" className="number">
+            <SortHead sorting={sorting} column="wording">
+              wording
+            </SortHead>
+            <SortHead sorting={sorting} column="pace" number>
               words/s
-            </th>
-            <th scope="col" className="number">
+            </SortHead>
+            <SortHead sorting={sorting} column="words" number>
               words
-            </th>
-            <th scope="col" className="number">
+            </SortHead>
+            <SortHead sorting={sorting} column="places" number>
               places
-            </th>
-            <th scope="col" className="number">
+            </SortHead>
+            <SortHead sorting={sorting} column="over" number>
               over, s
-            </th>
-            <th scope="col" className="number">
+            </SortHead>
+            <SortHead sorting={sorting} column="fits" number>
               fits to, {units === 'miles' ? 'mph' : 'km/h'}
-            </th>
+            </SortHead>
           </tr>
         </thead>
         <tbody>
-          {fit.wordings.map((row) => (
+          {sorting.rows.map((row) => (
             <tr key={row.wording} className={row.wording === plan.run.wording ? 'chosen' : ''}>
               <th scope="row">
                 <button type="button" className="quiet" onClick={() => choose(row.wording)}>
@@ -107,29 +135,43 @@ export function OtherSpeeds({ fit, plan, units }: { fit: FitDocument | null; pla
 
 /** Seconds late against average speed; the speeds at which each wording begins to be late stand in the table above. */
 function Sweep({ fit, units }: { fit: FitDocument; units: Units }) {
+  const speeds = (fit.sweep[0]?.points ?? []).map(({ averageSpeed }, i) => ({
+    averageSpeed,
+    points: fit.sweep.map(({ points }) => points[i]!),
+  }))
+  const sorting = useSorting(speeds, {
+    average: (row) => row.averageSpeed,
+    ...Object.fromEntries(
+      // A speed the car cannot reach has no seconds: it stands after every other.
+      fit.sweep.map(({ wording }, w) => [
+        wording,
+        (row: (typeof speeds)[number]) => row.points[w]!.lateSeconds ?? Number.MAX_VALUE,
+      ]),
+    ),
+  })
   return (
     <details>
       <summary>The same as numbers: seconds over, and places that do not fit</summary>
       <table>
         <thead>
           <tr>
-            <th scope="col">average</th>
+            <SortHead sorting={sorting} column="average">
+              average
+            </SortHead>
             {fit.sweep.map(({ wording }) => (
-              <th key={wording} scope="col" className="number">
+              <SortHead key={wording} sorting={sorting} column={wording} number>
                 {wording}
-              </th>
+              </SortHead>
             ))}
           </tr>
         </thead>
         <tbody>
-          {(fit.sweep[0]?.points ?? []).map((point, i) => (
-            <tr key={point.averageSpeed}>
-              <th scope="row">{speedInWords(point.averageSpeed, units)}</th>
-              {fit.sweep.map(({ wording, points }) => (
-                <td key={wording} className="number">
-                  {points[i]!.lateSeconds === null
-                    ? '–'
-                    : `${points[i]!.lateSeconds.toFixed(1)} · ${points[i]!.crunches ?? 0}`}
+          {sorting.rows.map((row) => (
+            <tr key={row.averageSpeed}>
+              <th scope="row">{speedInWords(row.averageSpeed, units)}</th>
+              {row.points.map((point, w) => (
+                <td key={fit.sweep[w]!.wording} className="number">
+                  {point.lateSeconds === null ? '–' : `${point.lateSeconds.toFixed(1)} · ${point.crunches ?? 0}`}
                 </td>
               ))}
             </tr>

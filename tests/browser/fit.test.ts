@@ -73,6 +73,15 @@ describe('a crew fits a stage to a speed', () => {
     expect(await page.getByText(/NaN|undefined|Infinity/).count()).toBe(0)
   })
 
+  it('sorts the wordings by a column’s head', async () => {
+    const head = page.getByRole('columnheader', { name: 'words/s' })
+    await head.getByRole('button').click()
+    await page.keyboard.press('Enter')
+    expect(await head.getAttribute('aria-sort')).toBe('descending')
+    const paces = (await page.locator('tbody tr td:first-of-type').allTextContents()).slice(0, 3).map(Number)
+    expect(paces).toEqual([...paces].sort((a, b) => b - a))
+  })
+
   it('has nothing serious against it by axe', async () => {
     await page.locator('.sweep canvas').waitFor(SOON)
     const { violations } = await new AxeBuilder({ page }).analyze()
