@@ -3,14 +3,11 @@ import { cleanFixes, type Fixes } from './cleanFixes.ts'
 import { findFeatures } from './findFeatures.ts'
 import { fitHeights } from './fitHeights.ts'
 import { type FittedLine, fitDrawn, fitTimed } from './fitLine.ts'
-import { toPlane } from './localPlane.ts'
-import { ribbon } from './ribbon.ts'
+import { chordLength, isSparse, planarFixes } from './planarFixes.ts'
+import { fixStations, ribbon } from './ribbon.ts'
 import type { Route, RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
 
-/** A clock sparser than this is no use for smoothing: the line is taken as drawn. */
-const SPARSE_SECONDS = 3
-const SPARSE_METRES: Metres = 40
 /** A road of fewer points or metres holds no call. */
 const FEWEST = 2
 const SHORTEST: Metres = 10
@@ -37,7 +34,7 @@ export function buildRoute(draft: RouteDraft): Route {
   lose('separate pieces of line, joined in the order they stand', draft.breaks.length)
   const clocked = draft.time.reduce((sum: number, time) => sum + (time === null ? 0 : 1), 0)
   if (clocked < n) lose('points with a time, left unused because others have none', clocked)
-  const { fixes: raw, origin } = planar(draft)
+  const { fixes: raw, origin } = planarFixes(draft)
   const sparse = raw.t !== null && raw.x.length > 2 && isSparse(raw)
   const fixes = draft.exact ? { ...raw, t: null } : cleanFixes(sparse ? { ...raw, t: null } : raw, lose)
   const rough = chordLength(fixes)
@@ -63,7 +60,7 @@ export function buildRoute(draft: RouteDraft): Route {
     road = ribbon(line.x, line.y)
     clockKept = false
   }
-  const heightsAt = nodeStations(fixes, line, road.nodeStations)
+  const heightsAt = fixStations(line.fixNodes, road.nodeStations)
   const { z, grade, vertical } = fitHeights(heightsAt, fixes.z, road.x.length, draft.exact ?? false)
   if (fixes.z.every((height) => height === null)) lose('no heights in the file; the road is level', 1)
   return {
@@ -85,56 +82,16 @@ export function buildRoute(draft: RouteDraft): Route {
   }
 }
 
-function planar(draft: RouteDraft): { fixes: Fixes; origin: Route['origin'] } {
-  const times = draft.time.every((time) => time !== null) ? draft.time.map((time) => time! - draft.time[0]!) : null
-  if (draft.frame === 'planar') {
-    return { fixes: { x: [...draft.easting], y: [...draft.northing], z: [...draft.height], t: times }, origin: null }
-  }
-  const middle = draft.northing.length >> 1
-  const origin = { latitude: draft.northing[middle]!, longitude: draft.easting[middle]! }
-  const x: number[] = []
-  const y: number[] = []
-  draft.northing.forEach((latitude, i) => {
-    const point = toPlane(origin, latitude, draft.easting[i]!)
-    x.push(point.x)
-    y.push(point.y)
-  })
-  return { fixes: { x, y, z: [...draft.height], t: times }, origin }
-}
-
-function chordLength(fixes: Fixes): Metres {
-  let length = 0
-  for (let i = 1; i < fixes.x.length; i++)
-    length += Math.hypot(fixes.x[i]! - fixes.x[i - 1]!, fixes.y[i]! - fixes.y[i - 1]!)
-  return length
-}
-
-function isSparse(fixes: Fixes): boolean {
-  const gaps = fixes
-    .t!.slice(1)
-    .map((t, i) => t - fixes.t![i]!)
-    .sort((a, b) => a - b)
-  const steps = fixes.x
-    .slice(1)
-    .map((x, i) => Math.hypot(x - fixes.x[i]!, fixes.y[i + 1]! - fixes.y[i]!))
-    .sort((a, b) => a - b)
-  return gaps[gaps.length >> 1]! > SPARSE_SECONDS || steps[steps.length >> 1]! > SPARSE_METRES
-}
-
 function fitted(fixes: Fixes, exact: boolean, timed: boolean): FittedLine {
   if (exact || fixes.x.length < 5)
-    return { x: Float64Array.from(fixes.x), y: Float64Array.from(fixes.y), noise: 0, strength: 0 }
+    return {
+      x: Float64Array.from(fixes.x),
+      y: Float64Array.from(fixes.y),
+      fixNodes: fixes.x.map((_, i) => i),
+      noise: 0,
+      strength: 0,
+    }
   return timed ? fitTimed(fixes) : fitDrawn(fixes)
-}
-
-/** Station of each fix, for its height: node by node where fixes are the nodes, else in proportion to chords. */
-function nodeStations(fixes: Fixes, line: FittedLine, stations: Float64Array): ArrayLike<number> {
-  if (line.x.length === fixes.x.length) return stations
-  const chord = new Float64Array(fixes.x.length)
-  for (let i = 1; i < chord.length; i++)
-    chord[i] = chord[i - 1]! + Math.hypot(fixes.x[i]! - fixes.x[i - 1]!, fixes.y[i]! - fixes.y[i - 1]!)
-  const scale = stations.at(-1)! / chord.at(-1)!
-  return chord.map((s) => s * scale)
 }
 
 /**

@@ -6,6 +6,8 @@ import { refineCurve } from './refineCurve.ts'
 export interface FittedLine {
   readonly x: Float64Array
   readonly y: Float64Array
+  /** Where each fix stands, in nodes (2.25: a quarter between nodes 2 and 3). */
+  readonly fixNodes: ArrayLike<number>
   /** σ of one fix, metres. */
   readonly noise: Metres
   readonly strength: number
@@ -50,7 +52,7 @@ export function fitTimed(fixes: Fixes): FittedLine {
     slowest: 6,
     quickest: 25,
   })
-  return { x: refined.x, y: refined.y, noise: refined.noise, strength: refined.strength }
+  return refined
 }
 
 const AROUND = 0.75
@@ -117,7 +119,7 @@ export function fitDrawn(fixes: Fixes): FittedLine {
   const spacing = dense.x.length / fixes.x.length
   // A dense clean line is its own best smoothing; between far points of a drawn one the chords are not the road.
   if (spacing < DENSE_SHARE || fixes.x.length < LEAST_POINTS)
-    return { x, y, noise: bounded.noise, strength: bounded.strength }
+    return { x, y, fixNodes: dense.pointAt, noise: bounded.noise, strength: bounded.strength }
   const pace = new Float64Array(x.length)
   for (let i = 0; i < pace.length; i++) {
     const a = Math.max(0, i - 1)
@@ -132,7 +134,7 @@ export function fitDrawn(fixes: Fixes): FittedLine {
     slowest: 6,
     quickest: 25,
   })
-  return { x: refined.x, y: refined.y, noise: refined.noise, strength: refined.strength }
+  return refined
 }
 
 const DENSE_SHARE = 1.5

@@ -14,8 +14,8 @@ export interface CurveToRefine {
 export interface RefinedCurve {
   readonly x: Float64Array
   readonly y: Float64Array
-  /** Station of each fix. */
-  readonly fixStations: Float64Array
+  /** Where each fix stands, in nodes. */
+  readonly fixNodes: Float64Array
   readonly noise: Metres
   /** Lateral jerk's density, m²/s⁵. */
   readonly strength: number
@@ -96,7 +96,13 @@ export function refineCurve(
     pace = resampled(next.nodeStations, pace, next.x.length, next.step)
     line = next
   }
-  return { x: line.x, y: line.y, fixStations: s, noise: Math.sqrt(variance), strength: variance / lambda }
+  return {
+    x: line.x,
+    y: line.y,
+    fixNodes: s.map((one) => one / line.step),
+    noise: Math.sqrt(variance),
+    strength: variance / lambda,
+  }
 }
 
 /** One Newton step of fix i along the line, order kept; its place in nodes and how far left of the line it lies. */

@@ -89,3 +89,12 @@ function arcLengths(sx: NaturalSpline, sy: NaturalSpline): Float64Array<ArrayBuf
   }
   return s
 }
+
+/** Station of each fix from where it stands in nodes (`fixNodes` of a fitted line). */
+export function fixStations(fixNodes: ArrayLike<number>, nodeStations: Float64Array): Float64Array {
+  const last = nodeStations.length - 1
+  return Float64Array.from(fixNodes, (at) => {
+    const j = Math.max(0, Math.min(last - 1, Math.floor(at)))
+    return nodeStations[j]! + (Math.min(last, at) - j) * (nodeStations[j + 1]! - nodeStations[j]!)
+  })
+}

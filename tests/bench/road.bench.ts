@@ -1,24 +1,10 @@
+import { averageLogs } from '../../server/route/averageLogs.ts'
 import { buildRoute } from '../../server/route/buildRoute.ts'
-import type { RouteDraft } from '../../server/route/route.ts'
+import { draftOf } from '../logDraft.ts'
 import { median, type RoadScore, scoreRoad, share } from '../roadScore.ts'
-import { type Log, logOf, syntheticRoad } from '../syntheticRoad.ts'
+import { logOf, syntheticRoad } from '../syntheticRoad.ts'
 
 const SEEDS = 20
-
-/** A log as an importer would hand it on, on a plane. */
-export function draftOf(log: Log, timed: boolean): RouteDraft {
-  return {
-    name: 'made-up road',
-    format: 'csv',
-    frame: 'planar',
-    northing: log.y,
-    easting: log.x,
-    height: log.x.map(() => null),
-    time: timed ? log.t : log.x.map(() => null),
-    breaks: [],
-    losses: {},
-  }
-}
 
 const LOGS = [
   { name: '0.3 m on 3 m bias', noise: 0.3, bias: 3 },
@@ -34,10 +20,17 @@ export async function run(): Promise<void> {
     for (const changes of [false, true]) {
       const scores = seeds.map((seed) => {
         const road = syntheticRoad(seed, { changes })
-        return scoreRoad(road, buildRoute(draftOf(logOf(road, seed, log), true)))
+        return scoreRoad(road, buildRoute(draftOf(logOf(road, seed, log))))
       })
       rows.push({ log: `${log.name}${changes ? ', some change' : ''}`, ...figures(scores) })
     }
+  for (const log of LOGS.slice(0, 2)) {
+    const scores = seeds.map((seed) => {
+      const road = syntheticRoad(seed, {})
+      return scoreRoad(road, buildRoute(averageLogs([0, 1, 2].map((k) => draftOf(logOf(road, seed + 1000 * k, log))))))
+    })
+    rows.push({ log: `three of ${log.name}, averaged`, ...figures(scores) })
+  }
   console.table(rows)
 }
 

@@ -1,22 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { buildRoute } from '../../../server/route/buildRoute.ts'
-import type { RouteDraft } from '../../../server/route/route.ts'
+import { draftOf } from '../../logDraft.ts'
 import { median, scoreRoad } from '../../roadScore.ts'
-import { type Log, logOf, syntheticRoad } from '../../syntheticRoad.ts'
-
-function draftOf(log: Log): RouteDraft {
-  return {
-    name: 'made-up road',
-    format: 'csv',
-    frame: 'planar',
-    northing: log.y,
-    easting: log.x,
-    height: log.x.map(() => null),
-    time: log.t,
-    breaks: [],
-    losses: {},
-  }
-}
+import { logOf, syntheticRoad } from '../../syntheticRoad.ts'
 
 const scores = [1, 2, 3].map((seed) => {
   const road = syntheticRoad(seed)
