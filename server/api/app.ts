@@ -4,9 +4,6 @@ import express, { type Express, type NextFunction, type Request, type Response }
 import helmet from 'helmet'
 import type { TakeStore } from '../library/takeStore.ts'
 import { KIND_HELP, VOCABULARY } from '../notes/vocabulary.ts'
-import { callViews } from '../placement/callView.ts'
-import { buildRoute } from '../route/buildRoute.ts'
-import { importRoute } from '../route/importRoute.ts'
 import { writeWav } from '../speech/wav.ts'
 import { CARS } from '../speed/cars.ts'
 import { SURFACES } from '../speed/surfaces.ts'
@@ -18,7 +15,10 @@ import { learnRoutes } from './learnRoutes.ts'
 import { isLoopback } from './network.ts'
 import { notesRouter } from './notesRouter.ts'
 import { problemOf, sendProblem } from './problems.ts'
+import { RoadDesk } from './roadDesk.ts'
+import { bytesOf, roadRoutes } from './roadRoutes.ts'
 import type { StageDesk } from './stageDesk.ts'
+import { StageSummaries } from './stageSummaries.ts'
 import { takeAlongRouter } from './takeAlong.ts'
 import { takesRouter } from './takes.ts'
 import { type VoiceRoutesOptions, voiceRoutes } from './voiceRoutes.ts'
@@ -30,7 +30,6 @@ import {
   type StageDetail,
   type StageSummary,
   saveNotesSchema,
-  settingsSchema,
   type VocabularyEntry,
 } from './wire.ts'
 import type { ClipWords } from './wireTakes.ts'
@@ -98,6 +97,11 @@ export function createApp(options: AppOptions): Express {
   )
   app.use(onlyTheClub)
   app.use('/api/club', clubRoutes(options.club))
+  // A long road is built apart before anything is asked of its stage; what is wrong with it is for the answer to say.
+  app.use('/api/stages/:id', async (request, _response, next) => {
+    await desk.ready(request.params.id).catch(() => {})
+    next()
+  })
   app.use('/api', api(options, desk))
   app.use('/api', learnRoutes(options.learn))
   app.use('/api', (request, response) => {
@@ -152,6 +156,8 @@ function hostOf(origin: string): string | undefined {
 function api(options: AppOptions, desk: StageDesk) {
   const router = express.Router()
   const { library } = desk
+  const roads = new RoadDesk(desk, options.now)
+  const summaries = new StageSummaries(desk)
   const json = express.json({ limit: MOST_JSON })
   const id = (request: Request) => String(request.params.id)
 
@@ -168,8 +174,10 @@ function api(options: AppOptions, desk: StageDesk) {
     }
   }
 
-  router.get('/stages', (_request, response) => {
-    response.json(library.list().map((entry): StageSummary => summary(desk, entry)))
+  router.get('/stages', async (_request, response) => {
+    const list: StageSummary[] = []
+    for (const entry of library.list()) list.push(await summaries.of(entry))
+    response.json(list)
   })
   router.post('/stages', json, (request, response) => {
     const { title, notes } = newStageSchema.parse(request.body)
@@ -201,21 +209,19 @@ function api(options: AppOptions, desk: StageDesk) {
   router.get('/stages/:id/versions/:version', (request, response) => {
     response.json({ text: library.version(id(request), String(request.params.version)) })
   })
-  router.put('/stages/:id/route', express.raw({ type: () => true, limit: MOST_FILE }), (request, response) => {
+  router.put('/stages/:id/route', express.raw({ type: () => true, limit: MOST_FILE }), async (request, response) => {
     const name = String(request.query.name ?? 'route.gpx').slice(0, 200)
-    const bytes = Buffer.isBuffer(request.body) ? new Uint8Array(request.body) : new Uint8Array()
-    // Built before it is kept: a file that holds no road leaves the old road where it is.
-    const route = buildRoute(importRoute(bytes, name))
-    library.saveRoute(id(request), name, bytes)
-    response.json({ losses: route.losses, length: route.length, source: route.source })
+    const road = await roads.addFile(id(request), { name, use: 'instead', bytes: bytesOf(request) })
+    response.json({ losses: road!.losses, length: road!.length, source: road!.source })
   })
   router.put('/stages/:id/anchors', json, (request, response) => {
     library.saveAnchors(id(request), anchorsSchema.parse(request.body))
     response.json(desk.placement(id(request)))
   })
+  router.use('/stages/:id/road', roadRoutes(roads, options.log))
   router.get('/stages/:id/road', (request, response) => {
     const step = Math.min(100, Math.max(1, Math.round(Number(request.query.step ?? 2)) || 2))
-    response.json(desk.road(id(request), step))
+    response.json(desk.road(id(request), step, Number(request.query.most ?? Number.POSITIVE_INFINITY)))
   })
   router.get('/stages/:id/draft', (request, response) => {
     response.json(desk.draft(id(request)))
@@ -281,33 +287,4 @@ function api(options: AppOptions, desk: StageDesk) {
     response.json(SURFACES)
   })
   return router
-}
-
-function summary(desk: StageDesk, entry: ReturnType<StageDesk['library']['list']>[number]): StageSummary {
-  const settings = settingsSchema.safeParse(entry.settings)
-  const known = settings.success ? settings.data : settingsSchema.parse({})
-  let length: number | null = null
-  let calls = 0
-  let problem = entry.problem
-  try {
-    const stage = desk.prepare(entry.id)
-    length = stage.route.length
-    calls = callViews(stage.notes).length
-  } catch (error) {
-    problem ??= ['StageProblem', 'RouteFileError'].includes((error as Error).name)
-      ? (error as Error).message
-      : 'This stage could not be opened.'
-  }
-  return {
-    id: entry.id,
-    title: entry.title,
-    length,
-    calls,
-    hasRoute: entry.hasRoute,
-    surface: known.surface,
-    target: known.target,
-    units: known.units,
-    updatedAt: entry.updatedAt,
-    problem,
-  }
 }

@@ -109,6 +109,7 @@ function decode(text: string): ClientMessage | null {
 
 async function answer(message: ClientMessage, desk: StageDesk, send: (message: ServerMessage) => void): Promise<void> {
   const { id } = message
+  await desk.ready(message.stage).catch(() => {})
   switch (message.type) {
     case 'notes.parse':
       send({ type: 'notes.parsed', id, parsed: desk.parse(message.stage, message.text, message.repair ?? false) })

@@ -100,6 +100,7 @@ export async function startServer(options: ServeOptions): Promise<Running> {
   const shut = async () => {
     club.stop()
     await engine.close()
+    await desk.roads.close()
     learned.close()
     library.close()
   }

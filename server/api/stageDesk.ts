@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto'
-import { DEFAULT_CALL_SETTINGS, TIGHT } from '../calls/defaults.ts'
+import { TIGHT } from '../calls/defaults.ts'
 import { explainCalls } from '../calls/explain.ts'
 import { waysOut } from '../calls/waysOut.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
@@ -10,18 +10,19 @@ import { draftNotes } from '../placement/draftNotes.ts'
 import { ceilingOf, fitRun, fitsUpTo, sweepRun } from '../rehearsal/fitRun.ts'
 import { planDocument } from '../rehearsal/planDocument.ts'
 import { cellsOf, solveRun } from '../rehearsal/planRun.ts'
-import { noteSettings, prepareStage, roadOf, StageProblem } from '../rehearsal/prepareStage.ts'
+import { noteSettings, prepareStage, StageProblem } from '../rehearsal/prepareStage.ts'
 import { distanceCostOf } from '../rehearsal/roadGaps.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
 import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
-import type { Route } from '../route/route.ts'
 import type { SpokenClip } from '../speech/speechEngine.ts'
 import { findCar } from '../speed/cars.ts'
 import { limitedCells, type SpeedLimit } from '../speed/limitedCells.ts'
 import { solveProfile } from '../speed/solveProfile.ts'
 import { findSurface } from '../speed/surfaces.ts'
 import { dropUndefined } from './dropUndefined.ts'
+import { RoadShelf } from './roadShelf.ts'
 import { roadTable } from './roadTable.ts'
+import { runOf } from './runOf.ts'
 import {
   type DraftView,
   type FitDocument,
@@ -49,9 +50,9 @@ export interface Clips extends ClipSource {
 
 /** Stages opened from the library and rehearsed: roads and placements are kept while their files stay the same, so that a new speed costs milliseconds. */
 export class StageDesk {
-  private readonly roads = new Map<string, Route | null>()
+  readonly roads = new RoadShelf()
   /** What each stage's road says of distances: it settles what dictation leaves open. */
-  private readonly gaps = new Map<string, NoteSettings['distanceCost']>()
+  private readonly gaps = new Map<string, { key: string; cost: NoteSettings['distanceCost'] }>()
   private readonly prepared = new Map<string, PreparedStage>()
   private readonly said = new Map<string, SaidCall[]>()
   readonly library: StageLibrary
@@ -70,23 +71,34 @@ export class StageDesk {
   /** Notes as they stand in an editor; never throws. */
   parse(id: string, text: string, repair: boolean): ParsedNotes {
     const settings = noteSettings(this.toRehearse(this.library.read(id)).settings)
-    const distanceCost = this.gaps.get(id)
+    const distanceCost = this.gaps.get(id)?.cost
     return parseNotes(text, { ...settings, repair, ...(distanceCost ? { distanceCost } : {}) })
+  }
+
+  /** Builds a stage's road apart where it is long, so that what is asked of the stage next finds it there. Rejects with RouteFileError. */
+  async ready(id: string): Promise<void> {
+    const folder = this.library.read(id)
+    await this.roads.ready(folder, this.settings(folder).lines)
   }
 
   prepare(id: string): PreparedStage {
     const folder = this.library.read(id)
     const stage = this.toRehearse(folder)
-    const roadKey = folder.route === null ? `none ${id}` : hash(folder.route.bytes)
-    if (!this.roads.has(roadKey)) remember(this.roads, roadKey, roadOf(stage))
-    const key = hash(JSON.stringify([roadKey, stage.notes, stage.anchors, stage.settings]))
+    const key = this.keyOf(folder)
     let prepared = this.prepared.get(key)
     if (!prepared) {
-      prepared = prepareStage(stage, { route: this.roads.get(roadKey)! })
-      remember(this.gaps, id, distanceCostOf(prepared.route))
+      prepared = prepareStage(stage, { route: this.roads.edited(folder, stage.settings) })
       remember(this.prepared, key, prepared)
     }
+    if (this.gaps.get(id)?.key !== key) remember(this.gaps, id, { key, cost: distanceCostOf(prepared.route) })
     return prepared
+  }
+
+  /** Changes with everything that a prepared stage is made of. */
+  keyOf(folder: StageFolder): string {
+    const stage = this.toRehearse(folder)
+    const road = this.roads.key(folder, stage.settings.lines)
+    return hash(JSON.stringify([folder.id, road, stage.notes, stage.anchors, stage.settings]))
   }
 
   private toRehearse(folder: StageFolder): StageToRehearse {
@@ -95,6 +107,7 @@ export class StageDesk {
       title: folder.title,
       notes: folder.notes,
       route: folder.route,
+      moreRoutes: folder.moreRoutes,
       anchors: folder.anchors,
       settings: {
         gradeSystem: dropUndefined(settings.gradeSystem),
@@ -105,37 +118,15 @@ export class StageDesk {
           ...(spoken === undefined ? {} : { spoken }),
         })),
         length: settings.length,
+        stretch: settings.stretch,
+        reversed: settings.reversed,
+        lines: settings.lines,
       },
     }
   }
 
   run(id: string, request: PlanRequest): RunSettings {
-    const own = this.settings(this.library.read(id))
-    const pace = request.pace === undefined ? own.pace : request.pace
-    return {
-      target: request.target ?? own.target,
-      wording: request.wording ?? own.wording,
-      surface: request.surface ?? own.surface,
-      car: request.car ?? own.car,
-      voice: request.voice ?? own.voice,
-      rate: request.rate ?? own.rate,
-      pitch: own.pitch,
-      calls: {
-        ...DEFAULT_CALL_SETTINGS,
-        lead: request.lead ?? own.lead,
-        reaction: request.reaction ?? own.reaction,
-        waiting: request.waiting ?? own.waiting,
-        ahead: request.ahead ?? own.ahead,
-        ...(pace ? { gap: pace.pause } : typeof own.pause === 'number' ? { gap: own.pause } : {}),
-      },
-      from: request.from ?? 0,
-      to: request.to ?? Number.POSITIVE_INFINITY,
-      pins: own.pins,
-      leftOut: request.leftOut ?? own.leftOut,
-      sayAs: own.sayAs,
-      limits: request.limits ?? own.limits,
-      pace,
-    }
+    return runOf(this.settings(this.library.read(id)), request)
   }
 
   /** A plan at once: on measured clips where they are all there already, else on estimated lengths. */
@@ -200,8 +191,10 @@ export class StageDesk {
     return { wordings: fit.wordings, sweep }
   }
 
-  road(id: string, step: number): RoadTable {
-    return roadTable(this.prepare(id).route, step)
+  /** Every `step`-th station, or fewer, so that there are no more than `most`. */
+  road(id: string, step: number, most = Number.POSITIVE_INFINITY): RoadTable {
+    const { route } = this.prepare(id)
+    return roadTable(route, Math.max(step, Math.ceil(route.x.length / most)))
   }
 
   placement(id: string): PlacementView {

@@ -4,6 +4,7 @@ import type { Finding, Placement } from '../placement/placement.ts'
 import type { PlanDocument as BarePlan } from '../rehearsal/planDocument.ts'
 import type { RoadFeature } from '../route/route.ts'
 import type { PlanWish } from '../sessions/clubPlan.ts'
+import { roadSettings } from './wireRoad.ts'
 
 /** Everything that crosses the wire. SI units throughout; times in seconds since 1970 where they are dates. */
 
@@ -29,7 +30,7 @@ const leftOutSchema = z
     z.object({ call: z.number().int().min(0), text: z.string().max(400), element: z.number().int().min(0).max(100) }),
   )
   .max(2000)
-const limitsSchema = z
+export const limitsSchema = z
   .array(
     z
       .object({ from: z.number().min(0), to: positive, speed: positive.min(1).max(150) })
@@ -78,6 +79,7 @@ export const settingsSchema = z.looseObject({
     .default([]),
   pause: z.number().min(0).max(3).nullable().optional(),
   limits: limitsSchema.default([]),
+  ...roadSettings,
   pace: paceSchema.nullable().default(null),
 })
 export type StageSettings = z.infer<typeof settingsSchema>

@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
+import { addedRoads } from '../library/roadFiles.ts'
 import { type CaptionNotes, looksLikeCaptions, readCaptions } from '../notes/readCaptions.ts'
 import type { Anchor } from '../placement/placement.ts'
 import type { StageToRehearse } from '../rehearsal/stage.ts'
@@ -20,20 +21,25 @@ export class InputFault extends Error {
   override readonly name = 'InputFault'
 }
 
+interface StageFiles {
+  readonly notes?: string | undefined
+  /** Files of the one road, the first first. */
+  readonly route?: readonly string[] | undefined
+}
+
 /**
- * Reads a stage folder, or `--notes F --route F`. Throws CallFault when neither is given, InputFault for what cannot be read.
- * A route is any file of the folder named route.*.
+ * Reads a stage folder, a single route file, or `--notes F --route F…`. Throws CallFault when none is given, InputFault for what cannot be read.
+ * A route is any file of the folder named route.*, and those that stage.json names beside it.
  */
-export function readStage(
-  folder: string | undefined,
-  files: { notes?: string | undefined; route?: string | undefined },
-): StageOnDisk {
+export function readStage(folder: string | undefined, files: StageFiles): StageOnDisk {
   if (folder === undefined) {
     if (files.notes === undefined && files.route === undefined) {
       throw new CallFault('Name a stage folder, or give --notes FILE and --route FILE.')
     }
-    return fromFiles(basename(files.notes ?? files.route!), files, {})
+    return fromFiles(basename(files.notes ?? files.route![0]!), files, {})
   }
+  if (existsSync(folder) && statSync(folder).isFile() && files.route === undefined)
+    return fromFiles(basename(folder), { ...files, route: [folder] }, {})
   if (!existsSync(folder) || !statSync(folder).isDirectory()) {
     throw new InputFault(
       `"${folder}" is not a stage folder; a stage folder holds stage.json, notes.txt and a route file.`,
@@ -43,12 +49,16 @@ export function readStage(
   const route = names.find((name) => name.startsWith('route.'))
   const settings = names.includes('stage.json') ? readJson(join(folder, 'stage.json')) : {}
   const notes = files.notes ?? (names.includes('notes.txt') ? join(folder, 'notes.txt') : undefined)
+  const further = addedRoads(settings).flatMap(({ file }) => (names.includes(file) ? [file] : []))
   const anchors = names.includes('anchors.json') ? readJson(join(folder, 'anchors.json')) : []
   if (!notes && !route && !files.route)
     throw new InputFault(`"${folder}" holds neither notes.txt nor a route file; it needs one of them.`)
   return fromFiles(
     String(settings.title ?? basename(folder)),
-    { notes, route: files.route ?? (route === undefined ? undefined : join(folder, route)) },
+    {
+      notes,
+      route: files.route ?? (route === undefined ? undefined : [route, ...further].map((one) => join(folder, one))),
+    },
     settings,
     Array.isArray(anchors) ? (anchors as Anchor[]) : [],
   )
@@ -56,10 +66,11 @@ export function readStage(
 
 function fromFiles(
   title: string,
-  files: { notes?: string | undefined; route?: string | undefined },
+  files: StageFiles,
   settings: Record<string, unknown>,
   anchors: readonly Anchor[] = [],
 ): StageOnDisk {
+  const [route, ...moreRoutes] = (files.route ?? []).map((file) => ({ name: basename(file), bytes: readBytes(file) }))
   const written = files.notes === undefined ? '' : readBytes(files.notes).toString('utf8')
   const captions = looksLikeCaptions(written) ? readCaptions(written) : null
   // What came as captions was spoken.
@@ -69,7 +80,8 @@ function fromFiles(
     stage: {
       title,
       notes: captions?.text ?? written,
-      route: files.route === undefined ? null : { name: basename(files.route), bytes: readBytes(files.route) },
+      route: route ?? null,
+      moreRoutes,
       anchors,
       settings: { ...settings, ...spoken } as StageToRehearse['settings'],
     },

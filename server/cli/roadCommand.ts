@@ -5,13 +5,21 @@ import { readNumber } from './readTarget.ts'
 import { type StageOptions, stageCommand } from './stageOptions.ts'
 import { table } from './table.ts'
 
+type RoadOptions = StageOptions & {
+  readonly step: string
+  readonly from?: string
+  readonly to?: string
+  readonly reverse?: boolean
+}
+
 /** `road`: the route as tables. */
 export function roadCommand(streams: Streams) {
   return stageCommand('road', 'the road, as stations or in brief')
     .option('--step <metres>', 'distance between printed stations', '1')
     .option('--from <metres>', 'start of the stretch, a station of the whole road')
-    .option('--to <metres>', 'finish of the stretch')
-    .action((folder: string | undefined, options: StageOptions & { step: string; from?: string; to?: string }) => {
+    .option('--to <metres>', 'finish of the stretch, a station of the whole road')
+    .option('--reverse', 'the stretch driven from its finish to its start')
+    .action((folder: string | undefined, options: RoadOptions) => {
       const step = Math.max(1, Math.round(readNumber(options.step, '--step', 1, 10_000)))
       const { stage } = readStage(folder, options)
       const { from, to } = options
@@ -19,7 +27,10 @@ export function roadCommand(streams: Streams) {
         from: from === undefined ? 0 : readNumber(from, '--from', 0, 1e7),
         to: to === undefined ? 1e7 : readNumber(to, '--to', 0, 1e7),
       }
-      const chosen = from === undefined && to === undefined ? {} : { stretch }
+      const chosen = {
+        ...(from === undefined && to === undefined ? {} : { stretch }),
+        ...(options.reverse ? { reversed: !stage.settings.reversed } : {}),
+      }
       const { route } = prepareStage({ ...stage, settings: { ...stage.settings, ...chosen } })
       const losses = Object.entries(route.losses).filter(([, count]) => count > 0)
       if (options.json) {
@@ -37,6 +48,8 @@ export function roadCommand(streams: Streams) {
           z: column(route.z),
           heading: column(route.heading),
           curvature: column(route.curvature),
+          ...(route.width ? { width: column(route.width) } : {}),
+          ...(route.bank ? { bank: column(route.bank) } : {}),
           features: route.features,
         }
         streams.out(`${JSON.stringify(document)}\n`)

@@ -11,7 +11,7 @@ import { CallFault, readNumber, readTarget } from './readTarget.ts'
 /** Options that name a stage: a folder, or files. */
 export interface StageOptions {
   readonly notes?: string
-  readonly route?: string
+  readonly route?: readonly string[]
   readonly json?: boolean
 }
 
@@ -33,9 +33,12 @@ export interface RunOptions extends StageOptions {
 export function stageCommand(name: string, description: string): Command {
   return new Command(name)
     .description(description)
-    .argument('[stage]', 'a stage folder')
+    .argument('[stage]', 'a stage folder, or a route file')
     .option('--notes <file>', 'a notes file instead of a stage folder')
-    .option('--route <file>', 'a route file (GPX, KML, TCX, GeoJSON, OpenDRIVE, CSV)')
+    .option(
+      '--route <files...>',
+      'a route file (GPX, KML, TCX, GeoJSON, OpenDRIVE, CSV); several are joined by their ends',
+    )
     .option('--json', 'one JSON document, SI units, on standard output')
 }
 

@@ -1,10 +1,11 @@
 import { randomBytes } from 'node:crypto'
 import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync } from 'node:fs'
-import { basename, join } from 'node:path'
+import { join } from 'node:path'
 import type { Anchor } from '../placement/placement.ts'
 import type { EpochTime } from '../units.ts'
 import { LibraryError } from './libraryError.ts'
 import { openBundle } from './openBundle.ts'
+import { type AddedRoad, addRoad, ending, type KeptRoad, replacedRoad, replaceRoad, roadsIn } from './roadFiles.ts'
 import { StageIndex } from './stageIndex.ts'
 import { writeWhole } from './writeWhole.ts'
 
@@ -17,7 +18,9 @@ export interface StageFolder {
   readonly settings: Readonly<Record<string, unknown>>
   readonly notes: string
   readonly revision: number
-  readonly route: { readonly name: string; readonly bytes: Uint8Array } | null
+  readonly route: KeptRoad | null
+  /** Further files of the same road, as stage.json names them. */
+  readonly moreRoutes: readonly KeptRoad[]
   readonly anchors: readonly Anchor[]
 }
 
@@ -89,7 +92,7 @@ export class StageLibrary {
       mkdirSync(folder)
       writeWhole(join(folder, 'stage.json'), JSON.stringify({ title, ...files.settings }, null, 2))
       writeWhole(join(folder, 'notes.txt'), files.notes ?? '')
-      if (files.route) writeWhole(join(folder, routeName(files.route.name)), files.route.bytes)
+      if (files.route) writeWhole(join(folder, `route.${ending(files.route.name)}`), files.route.bytes)
     })
     this.index.put(this.entryOnDisk(id))
     return id
@@ -99,7 +102,6 @@ export class StageLibrary {
   read(id: string): StageFolder {
     const folder = this.path(id)
     const { settings, title } = this.settingsOf(id)
-    const route = readdirSync(folder).find((name) => name.startsWith('route.'))
     const anchors = readJson(join(folder, 'anchors.json'))
     const notes = join(folder, 'notes.txt')
     return {
@@ -108,8 +110,7 @@ export class StageLibrary {
       settings,
       notes: existsSync(notes) ? readFileSync(notes, 'utf8') : '',
       revision: this.revision(id),
-      route:
-        route === undefined ? null : { name: originalName(folder, route), bytes: readFileSync(join(folder, route)) },
+      ...roadsIn(folder, settings),
       anchors: Array.isArray(anchors) ? (anchors as Anchor[]) : [],
     }
   }
@@ -175,17 +176,27 @@ export class StageLibrary {
     this.index.put(this.entryOnDisk(id))
   }
 
-  saveRoute(id: string, name: string, bytes: Uint8Array): void {
+  /** A file in the place of the stage's first road file. Returns where the one before is kept, or null when there was none. */
+  saveRoute(id: string, name: string, bytes: Uint8Array): ReturnType<typeof replaceRoad> {
     const folder = this.path(id)
-    this.guard(() => {
-      for (const old of readdirSync(folder).filter((one) => one.startsWith('route.'))) {
-        mkdirSync(join(folder, 'versions'), { recursive: true })
-        renameSync(join(folder, old), join(folder, 'versions', `${Math.round(this.now() * 1000)}-${old}`))
-      }
-      writeWhole(join(folder, routeName(name)), bytes)
-      writeWhole(join(folder, '.route-name'), basename(name).slice(0, 200))
-    })
+    const before = this.guard(() => replaceRoad(folder, name, bytes, Math.round(this.now() * 1000)))
     this.index.put(this.entryOnDisk(id))
+    return before
+  }
+
+  /** A further road file beside the first; it counts once stage.json names it. */
+  addRoute(id: string, name: string, bytes: Uint8Array): AddedRoad {
+    return this.guard(() => addRoad(this.path(id), name, bytes))
+  }
+
+  /** Further road files of a stage, as stage.json would name them; those that are not there are left out. */
+  roadsOf(id: string, roads: readonly AddedRoad[]): readonly KeptRoad[] {
+    return roadsIn(this.path(id), { roads }).moreRoutes
+  }
+
+  /** A road file that another was put in the place of; null where it is not there. */
+  replacedRoute(id: string, version: string): Uint8Array | null {
+    return replacedRoad(this.path(id), version)
   }
 
   saveAnchors(id: string, anchors: readonly Anchor[]): void {
@@ -265,9 +276,9 @@ export class StageLibrary {
     for (const old of all.slice(KEPT_VERSIONS)) rmSync(join(folder, `${old.id}.txt`))
   }
 
-  private guard(write: () => void): void {
+  private guard<T>(write: () => T): T {
     try {
-      write()
+      return write()
     } catch (error) {
       if (error instanceof LibraryError) throw error
       const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
@@ -288,13 +299,6 @@ const slug = (title: string) =>
     .replace(/[^a-z0-9]+/g, '-')
     .replace(/^-+|-+$/g, '')
     .slice(0, 60) || 'stage'
-
-const routeName = (name: string) => `route.${/\.([a-z0-9]{1,8})$/i.exec(name)?.[1]?.toLowerCase() ?? 'gpx'}`
-
-function originalName(folder: string, route: string): string {
-  const file = join(folder, '.route-name')
-  return existsSync(file) ? readFileSync(file, 'utf8') : route
-}
 
 /** Parsed JSON; undefined when the file is absent or broken. */
 function readJson(file: string): unknown {

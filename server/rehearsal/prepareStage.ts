@@ -3,9 +3,7 @@ import type { NoteSettings } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
 import { placeCalls } from '../placement/placeCalls.ts'
 import { roadFromNotes } from '../placement/roadFromNotes.ts'
-import { buildRoute } from '../route/buildRoute.ts'
-import { cutRoute } from '../route/cutRoute.ts'
-import { importRoute } from '../route/importRoute.ts'
+import { assembleRoad, editRoad } from '../route/assembleRoad.ts'
 import type { Route } from '../route/route.ts'
 import { roadCells } from '../speed/roadCells.ts'
 import type { PreparedStage, StageReading, StageToRehearse } from './stage.ts'
@@ -25,17 +23,11 @@ export function noteSettings(reading: StageReading): NoteSettings {
   }
 }
 
-/** The measured road of a stage, or null when it has none. Throws RouteFileError or StageProblem in words. */
+/** The measured road of a stage, or null when it has none. Throws RouteFileError in words. */
 export function roadOf(stage: StageToRehearse): Route | null {
   if (stage.route === null) return null
-  const whole = buildRoute(importRoute(stage.route.bytes, stage.route.name))
-  const { stretch } = stage.settings
-  if (!stretch) return whole
-  if (!(stretch.from >= 0 && stretch.from + 10 < Math.min(stretch.to, whole.length)))
-    throw new StageProblem(
-      `The stretch from ${stretch.from} to ${stretch.to} m is not on this road of ${whole.length} m; choose start and finish on it.`,
-    )
-  return cutRoute(whole, stretch.from, stretch.to)
+  const { route } = assembleRoad([stage.route, ...(stage.moreRoutes ?? [])], stage.settings.lines ?? null)
+  return editRoad(route, stage.settings)
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { CallPlan, CallSettings } from '../calls/plan.ts'
 import type { CrewWord, Diagnostic, GradeSystem, Notes, Wording } from '../notes/notes.ts'
 import type { Anchor, Placement } from '../placement/placement.ts'
+import type { RoadEdit, RoadFile } from '../route/assembleRoad.ts'
 import type { Route } from '../route/route.ts'
 import type { SayAs } from '../speech/pronounce.ts'
 import type { SpeedLimit } from '../speed/limitedCells.ts'
@@ -11,21 +12,22 @@ import type { Metres, Seconds } from '../units.ts'
 export interface StageToRehearse {
   readonly title: string
   readonly notes: string
-  readonly route: { readonly name: string; readonly bytes: Uint8Array } | null
+  readonly route: RoadFile | null
+  /** Further files of the same road. */
+  readonly moreRoutes?: readonly RoadFile[]
   readonly anchors: readonly Anchor[]
   readonly settings: StageReading
 }
 
 /** How notes are to be understood, and the road's length where only notes are there. */
-export interface StageReading {
+export interface StageReading extends RoadEdit {
   readonly gradeSystem?: Partial<GradeSystem> | undefined
   readonly dictated?: boolean | undefined
   readonly distances?: 'metres' | 'yards' | undefined
   readonly crewWords?: readonly CrewWord[] | undefined
   readonly length?: Metres | null | undefined
-  /** The stretch of the file that is the stage, metres of the imported road; absent is all of it. */
-  readonly stretch?: { readonly from: Metres; readonly to: Metres } | undefined
-  readonly reversed?: boolean | undefined
+  /** Lines of the road's files that are used, by number; absent or null is the longest road in them. */
+  readonly lines?: readonly number[] | null | undefined
 }
 
 /** Everything that does not depend on speed, voice or wording. */

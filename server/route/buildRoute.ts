@@ -1,4 +1,5 @@
 import type { Metres } from '../units.ts'
+import { alongRoad } from './alongRoad.ts'
 import { cleanFixes, type Fixes } from './cleanFixes.ts'
 import { findFeatures } from './findFeatures.ts'
 import { fitHeights } from './fitHeights.ts'
@@ -61,6 +62,8 @@ export function buildRoute(draft: RouteDraft): Route {
     clockKept = false
   }
   const heightsAt = fixStations(line.fixNodes, road.nodeStations)
+  const width = draft.width ? alongRoad(road, raw, draft.width) : null
+  const bank = draft.bank ? alongRoad(road, raw, draft.bank) : null
   const { z, grade, vertical } = fitHeights(heightsAt, fixes.z, road.x.length, draft.exact ?? false)
   if (fixes.z.every((height) => height === null)) lose('no heights in the file; the road is level', 1)
   return {
@@ -74,6 +77,8 @@ export function buildRoute(draft: RouteDraft): Route {
     curvature: road.curvature,
     grade,
     verticalCurvature: vertical,
+    ...(width ? { width } : {}),
+    ...(bank ? { bank } : {}),
     features: findFeatures(road.curvature, vertical),
     losses,
     source: clockKept ? 'measured' : 'line',

@@ -8,6 +8,8 @@ export class DraftPoints {
   private readonly height: (number | null)[] = []
   private readonly time: (EpochTime | null)[] = []
   private readonly breaks: number[] = []
+  private readonly names: string[] = []
+  private nextName = ''
   private readonly losses: Record<string, number> = {}
   private broken = false
 
@@ -20,9 +22,15 @@ export class DraftPoints {
     if (count > 0) this.losses[reason] = (this.losses[reason] ?? 0) + count
   }
 
-  /** The next point begins a new piece. */
-  breakHere(): void {
+  /** The next point begins a new piece, of this name where it has one. */
+  breakHere(name = ''): void {
     this.broken = this.northing.length > 0
+    this.nextName = name
+  }
+
+  /** Names the piece the last point belongs to, where its name stands behind its points. */
+  nameLast(name: string): void {
+    if (this.names.length > 0) this.names[this.names.length - 1] = name
   }
 
   geographic(latitude: number, longitude: number, height: number | null, time: EpochTime | null): void {
@@ -32,6 +40,7 @@ export class DraftPoints {
 
   add(northing: number, easting: number, height: number | null, time: EpochTime | null): void {
     if (this.broken) this.breaks.push(this.northing.length)
+    if (this.broken || this.names.length === 0) this.names.push(this.nextName)
     this.broken = false
     this.northing.push(northing)
     this.easting.push(easting)
@@ -50,6 +59,7 @@ export class DraftPoints {
       time: this.time,
       breaks: this.breaks,
       losses: this.losses,
+      ...(this.names.some((one) => one !== '') ? { names: this.names } : {}),
       ...(q.exact ? { exact: true } : {}),
     }
   }

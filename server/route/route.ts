@@ -23,15 +23,26 @@ export interface RouteDraft {
   readonly breaks: readonly number[]
   /** Full width of the road where the file says it. */
   readonly width?: readonly (Metres | null)[]
+  /** Superelevation where the file says it: banking across the road, > 0 where the right side is lower (ASAM OpenDRIVE 1.8.1). */
+  readonly bank?: readonly (Radians | null)[]
   /** True when points are exact samples of a designed line (OpenDRIVE): no noise to smooth away. */
   readonly exact?: boolean
   readonly losses: Losses
-  /** Named lines in the file to choose from, when there was more than one. */
-  readonly choices?: readonly {
-    readonly name: string
-    readonly from: number
-    readonly to: number
-  }[]
+  /** What the file calls its pieces, parallel to 0 and `breaks`; '' where it has no name for one. */
+  readonly names?: readonly string[]
+}
+
+/** A line of the files a road is made of, as a crew may choose it. */
+export interface RoadLine {
+  /** What the file calls it, or "line 2". */
+  readonly name: string
+  readonly file: string
+  /** Point to point. */
+  readonly length: Metres
+  readonly points: number
+  readonly used: boolean
+  /** Driven from its end to its start, so that it meets its neighbour. */
+  readonly reversed: boolean
 }
 
 /** A same-sign stretch of bend. `[from, to)` along the road; turn-in is `from`. */
@@ -76,6 +87,8 @@ export interface Route {
   readonly grade: Float64Array
   readonly verticalCurvature: Float64Array
   readonly width?: Float64Array
+  /** Banking across the road, > 0 where the right side is lower; only where the file says it. */
+  readonly bank?: Float64Array
   /** Corners and crests by middle station. */
   readonly features: readonly RoadFeature[]
   readonly losses: Losses

@@ -1,0 +1,238 @@
+import { z } from 'zod'
+import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
+import type { Anchor } from '../placement/placement.ts'
+import { editRoad, type WholeRoad } from '../route/assembleRoad.ts'
+import type { SpeedLimit } from '../speed/limitedCells.ts'
+import type { EpochTime } from '../units.ts'
+import { carryStation, type EditedRoad } from './carryStations.ts'
+import type { StageDesk } from './stageDesk.ts'
+import { anchorsSchema, limitsSchema, type StageSettings } from './wire.ts'
+import { type RoadChange, type RoadChoice, roadSettings } from './wireRoad.ts'
+
+/** Changes that can be taken back, the last first. */
+const KEPT_CHANGES = 40
+/** Points of a whole road that a page draws. */
+const DRAWN_POINTS = 4000
+
+/** What stood before a change, and what it cost. */
+const earlierSchema = z.array(
+  z.object({
+    what: z.string(),
+    at: z.number(),
+    before: z.object(roadSettings),
+    anchors: anchorsSchema,
+    limits: limitsSchema,
+    replaced: z.object({ version: z.string(), name: z.string() }).nullable(),
+  }),
+)
+type Earlier = z.infer<typeof earlierSchema>[number]
+type Taken = Pick<StageSettings, 'stretch' | 'reversed' | 'lines' | 'roads'>
+
+/**
+ * What a crew makes of its road files: stretch, direction, lines, further files. Files are never changed; the choice is in stage.json, with what stood before it,
+ * so that every change can be taken back. Places put by hand and speed limits keep their place on the ground.
+ */
+export class RoadDesk {
+  private readonly desk: StageDesk
+  private readonly library: StageLibrary
+  private readonly now: () => EpochTime
+
+  constructor(desk: StageDesk, now: () => EpochTime) {
+    this.desk = desk
+    this.library = desk.library
+    this.now = now
+  }
+
+  /** Rejects with RouteFileError where the files hold no road; null without files. */
+  async choice(id: string, told: string | null = null): Promise<RoadChoice | null> {
+    const folder = this.library.read(id)
+    const settings = this.desk.settings(folder)
+    const whole = await this.desk.roads.ready(folder, settings.lines)
+    return whole === null ? null : this.view(folder, settings, whole, told)
+  }
+
+  async change(id: string, change: RoadChange): Promise<RoadChoice | null> {
+    const settings = this.desk.settings(this.library.read(id))
+    const { stretch, reversed, lines, without } = change
+    const next: Taken = {
+      ...taken(settings),
+      ...(stretch === undefined ? {} : { stretch }),
+      ...(reversed === undefined ? {} : { reversed }),
+      // Stations and numbers of lines are of the files they were chosen on.
+      ...(lines === undefined ? {} : { lines, stretch: null }),
+      ...(without === undefined
+        ? {}
+        : { roads: (settings.roads ?? []).filter(({ file }) => file !== without), lines: null, stretch: null }),
+    }
+    const what =
+      without !== undefined
+        ? 'a file left out'
+        : lines !== undefined
+          ? 'lines chosen'
+          : stretch !== undefined
+            ? 'start and finish'
+            : 'direction'
+    return this.settle(id, next, { what, replaced: null })
+  }
+
+  /** A road file in the place of those there are, or joined to them. Built before it is kept: a file that holds no road changes nothing. */
+  async addFile(
+    id: string,
+    q: { readonly name: string; readonly use: 'instead' | 'join'; readonly bytes: Uint8Array },
+    tell?: (doing: string) => void,
+  ): Promise<RoadChoice | null> {
+    const before = this.library.read(id)
+    const settings = this.desk.settings(before)
+    const joined = q.use === 'join' && before.route !== null
+    const tried = await this.desk.roads.tried(joined ? [before.route!, ...before.moreRoutes, q] : [q], null, tell)
+    tell?.('keeping the file')
+    const old = this.standing(before, settings)
+    const roads = joined ? [...(settings.roads ?? []), this.library.addRoute(id, q.name, q.bytes)] : []
+    const replaced = joined ? null : this.library.saveRoute(id, q.name, q.bytes)
+    this.desk.roads.keep({ ...this.library.read(id), moreRoutes: this.library.roadsOf(id, roads) }, null, tried)
+    const what = joined ? `"${q.name}" joined on` : `"${q.name}" in place of the road before`
+    const first = before.route === null
+    return this.settle(
+      id,
+      { stretch: null, reversed: joined ? settings.reversed : false, lines: null, roads },
+      first ? null : { what, replaced },
+      old,
+    )
+  }
+
+  /** Takes the last change back. Null told where there is none. */
+  async undo(id: string): Promise<RoadChoice | null> {
+    const folder = this.library.read(id)
+    const [last, ...rest] = earlierOf(folder)
+    if (!last) return this.choice(id, 'There is nothing to take back.')
+    const old = this.standing(folder, this.desk.settings(folder))
+    if (last.replaced) {
+      const bytes = this.library.replacedRoute(id, last.replaced.version)
+      if (bytes === null) return this.choice(id, 'The road before is not in the stage’s folder any more.')
+      this.library.saveRoute(id, last.replaced.name, bytes)
+    }
+    return this.settle(id, taken(last.before), { undone: last, rest }, old)
+  }
+
+  /** The road as it stands, where it can be built: what is placed on it is carried over. */
+  private standing(folder: StageFolder, settings: StageSettings): EditedRoad | null {
+    try {
+      const whole = this.desk.roads.whole(folder, settings.lines)
+      return whole === null ? null : { whole: whole.route, edit: settings }
+    } catch {
+      return null
+    }
+  }
+
+  private async settle(
+    id: string,
+    next: Taken,
+    note: { what: string; replaced: Earlier['replaced'] } | { undone: Earlier; rest: Earlier[] } | null,
+    standing?: EditedRoad | null,
+  ): Promise<RoadChoice | null> {
+    const folder = this.library.read(id)
+    const settings = this.desk.settings(folder)
+    const old = standing === undefined ? this.standing(folder, settings) : standing
+    const files = { route: folder.route, moreRoutes: this.library.roadsOf(id, next.roads ?? []) }
+    const whole = await this.desk.roads.ready(files, next.lines)
+    if (whole === null) return null
+    editRoad(whole.route, next)
+    const undone = note && 'undone' in note ? note.undone : null
+    const carried = carry(old, { whole: whole.route, edit: next }, folder.anchors, settings.limits)
+    const anchors = [
+      ...carried.anchors,
+      ...(undone?.anchors ?? []).filter((one) => !carried.anchors.some(({ call }) => call === one.call)),
+    ]
+    const limits = [...carried.limits, ...(undone?.limits ?? [])]
+    const earlier: Earlier[] =
+      note === null
+        ? earlierOf(folder)
+        : 'undone' in note
+          ? note.rest
+          : [
+              {
+                what: note.what,
+                at: this.now(),
+                before: taken(settings),
+                anchors: carried.lostAnchors,
+                limits: carried.lostLimits,
+                replaced: note.replaced,
+              },
+              ...earlierOf(folder),
+            ].slice(0, KEPT_CHANGES)
+    this.library.change(id, { settings: { ...next, limits, roadBefore: earlier } })
+    this.library.saveAnchors(id, anchors)
+    const lost = carried.lostAnchors.length
+    const told =
+      lost === 0
+        ? null
+        : `${lost} ${lost === 1 ? 'call' : 'calls'} put by hand ${lost === 1 ? 'is' : 'are'} not on this road; undo brings ${lost === 1 ? 'it' : 'them'} back.`
+    return this.choice(id, told)
+  }
+
+  private view(
+    folder: StageFolder,
+    settings: StageSettings,
+    { route, lines }: WholeRoad,
+    told: string | null,
+  ): RoadChoice {
+    const step = Math.max(1, Math.ceil(route.x.length / DRAWN_POINTS))
+    const at = Array.from({ length: Math.ceil(route.x.length / step) }, (_, i) => i * step)
+    if (at.at(-1) !== route.x.length - 1) at.push(route.x.length - 1)
+    const { stretch } = settings
+    return {
+      length: route.length,
+      source: route.source,
+      step,
+      x: at.map((i) => Number(route.x[i]!.toFixed(1))),
+      y: at.map((i) => Number(route.y[i]!.toFixed(1))),
+      from: stretch ? Math.min(stretch.from, route.length) : 0,
+      to: stretch ? Math.min(stretch.to, route.length) : route.length,
+      reversed: settings.reversed ?? false,
+      chosen: Boolean(stretch),
+      lines,
+      files: [{ file: 'route', name: folder.route!.name }, ...(settings.roads ?? [])],
+      losses: route.losses,
+      undo: earlierOf(folder)[0]?.what ?? null,
+      told,
+    }
+  }
+}
+
+const taken = ({ stretch, reversed, lines, roads }: Taken): Required<Taken> => ({
+  stretch: stretch ?? null,
+  reversed: reversed ?? false,
+  lines: lines ?? null,
+  roads: roads ?? [],
+})
+
+function earlierOf(folder: StageFolder): Earlier[] {
+  const parsed = earlierSchema.safeParse(folder.settings.roadBefore)
+  return parsed.success ? parsed.data : []
+}
+
+function carry(
+  before: EditedRoad | null,
+  after: EditedRoad,
+  anchors: readonly Anchor[],
+  limits: readonly SpeedLimit[],
+) {
+  const to = (station: number) => (before === null ? station : carryStation(before, after, station))
+  const out = {
+    anchors: [] as Anchor[],
+    lostAnchors: [] as Anchor[],
+    limits: [] as SpeedLimit[],
+    lostLimits: [] as SpeedLimit[],
+  }
+  for (const one of anchors) {
+    const station = to(one.station)
+    if (station === null) out.lostAnchors.push(one)
+    else out.anchors.push({ ...one, station })
+  }
+  for (const one of limits) {
+    const ends = [to(one.from), to(one.to)]
+    if (ends[0] === null || ends[1] === null) out.lostLimits.push(one)
+    else out.limits.push({ ...one, from: Math.min(ends[0]!, ends[1]!), to: Math.max(ends[0]!, ends[1]!) })
+  }
+  return out
+}

@@ -1,0 +1,107 @@
+import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, statSync } from 'node:fs'
+import { basename, join } from 'node:path'
+import { writeWhole } from './writeWhole.ts'
+
+/** A road's file as it lies in a stage's folder. */
+export interface KeptRoad {
+  /** What it was called when it came. */
+  readonly name: string
+  /** Read when asked for: a long log is tens of megabytes, and most requests need only know whether it is still the same. */
+  readonly bytes: Uint8Array
+  /** Changes whenever the file does. */
+  readonly stamp: string
+  /** Bytes. */
+  readonly size: number
+}
+
+/** A further file of a stage's road, beside route.*: where it lies in the stage's folder, and what it was called when it came. */
+export interface AddedRoad {
+  readonly file: string
+  readonly name: string
+}
+
+const ADDED = /^route-\d{1,4}\.[a-z0-9]{1,8}$/
+const REPLACED = /^\d+-route\.[a-z0-9]{1,8}$/
+/** What the first file was called lies beside it: stage.json is the crew's, and older ones do not say. */
+const NAME_FILE = '.route-name'
+const LONGEST_NAME = 200
+
+/** The further road files that stage.json names; anything of another form is passed over, so that no name leads out of the folder. */
+export function addedRoads(settings: Readonly<Record<string, unknown>>): AddedRoad[] {
+  const list = Array.isArray(settings.roads) ? (settings.roads as unknown[]) : []
+  return list.flatMap((one): AddedRoad[] => {
+    const { file, name } = (one ?? {}) as Partial<AddedRoad>
+    if (typeof file !== 'string' || !ADDED.test(file)) return []
+    return [{ file, name: typeof name === 'string' ? name : file }]
+  })
+}
+
+/** The first road file of a folder and those that stage.json names beside it and that are there. */
+export function roadsIn(
+  folder: string,
+  settings: Readonly<Record<string, unknown>>,
+): { readonly route: KeptRoad | null; readonly moreRoutes: readonly KeptRoad[] } {
+  const first = readdirSync(folder).find((name) => name.startsWith('route.'))
+  const added = addedRoads(settings).filter(({ file }) => existsSync(join(folder, file)))
+  return {
+    route: first === undefined ? null : kept(join(folder, first), firstName(folder) ?? first),
+    moreRoutes: added.map(({ file, name }) => kept(join(folder, file), name)),
+  }
+}
+
+function kept(path: string, name: string): KeptRoad {
+  const { ino, mtimeMs, size } = statSync(path)
+  let bytes: Uint8Array | null = null
+  return {
+    name,
+    stamp: `${ino}-${mtimeMs}-${size}`,
+    size,
+    get bytes() {
+      bytes ??= readFileSync(path)
+      return bytes
+    },
+  }
+}
+
+function firstName(folder: string): string | null {
+  const file = join(folder, NAME_FILE)
+  return existsSync(file) ? readFileSync(file, 'utf8') : null
+}
+
+/** Puts a file in the first one's place; what was there goes to versions/ under `stamp`. Returns what it is called there and was called before, or null. */
+export function replaceRoad(
+  folder: string,
+  name: string,
+  bytes: Uint8Array,
+  stamp: number,
+): { readonly version: string; readonly name: string } | null {
+  let before: { version: string; name: string } | null = null
+  for (const old of readdirSync(folder).filter((one) => one.startsWith('route.'))) {
+    mkdirSync(join(folder, 'versions'), { recursive: true })
+    let turn = stamp
+    while (existsSync(join(folder, 'versions', `${turn}-${old}`))) turn++
+    before = { version: `${turn}-${old}`, name: firstName(folder) ?? old }
+    renameSync(join(folder, old), join(folder, 'versions', before.version))
+  }
+  writeWhole(join(folder, `route.${ending(name)}`), bytes)
+  writeWhole(join(folder, NAME_FILE), basename(name).slice(0, LONGEST_NAME))
+  return before
+}
+
+/** Puts a file beside the first one. Returns how stage.json is to name it. */
+export function addRoad(folder: string, name: string, bytes: Uint8Array): AddedRoad {
+  let number = 2
+  const taken = readdirSync(folder)
+  while (taken.some((one) => one.startsWith(`route-${number}.`))) number++
+  const file = `route-${number}.${ending(name)}`
+  writeWhole(join(folder, file), bytes)
+  return { file, name: basename(name).slice(0, LONGEST_NAME) }
+}
+
+/** A road file that was replaced, from versions/; null where it is not there. */
+export function replacedRoad(folder: string, version: string): Uint8Array | null {
+  const file = join(folder, 'versions', version)
+  return REPLACED.test(version) && existsSync(file) ? readFileSync(file) : null
+}
+
+export const ending = (name: string) => /\.([a-z0-9]{1,8})$/i.exec(name)?.[1]?.toLowerCase() ?? 'gpx'

@@ -1,0 +1,74 @@
+import { Worker } from 'node:worker_threads'
+import type { RoadFile, WholeRoad } from './assembleRoad.ts'
+import type { RoadJob, RoadReply } from './assembleWorker.ts'
+import { RouteFileError } from './routeFileError.ts'
+
+interface Waiting {
+  readonly resolve: (whole: WholeRoad) => void
+  readonly reject: (error: Error) => void
+  readonly tell: (doing: string) => void
+}
+
+/** assembleRoad in a thread of its own, one road after another, so that a server goes on answering while a log of 200,000 points is smoothed. */
+export class RoadThread {
+  private worker: Worker | null = null
+  private readonly waiting = new Map<number, Waiting>()
+  private nextId = 1
+
+  /** Rejects with RouteFileError as assembleRoad throws it. `tell` hears what is being done. */
+  assemble(
+    files: readonly RoadFile[],
+    lines: readonly number[] | null,
+    tell: (doing: string) => void = () => {},
+  ): Promise<WholeRoad> {
+    const id = this.nextId++
+    const worker = this.started()
+    return new Promise((resolve, reject) => {
+      this.waiting.set(id, { resolve, reject, tell })
+      worker.ref()
+      // Plain objects: a file of a library reads its bytes only when they are asked for.
+      const job: RoadJob = { id, files: files.map(({ name, bytes }) => ({ name, bytes })), lines }
+      worker.postMessage(job)
+    })
+  }
+
+  /** Ends the thread; what waits on it is rejected. */
+  async close(): Promise<void> {
+    await this.worker?.terminate()
+  }
+
+  private started(): Worker {
+    if (this.worker) return this.worker
+    const worker = new Worker(new URL('../worker.mjs', import.meta.url), {
+      workerData: { module: new URL('./assembleWorker.ts', import.meta.url).href },
+    })
+    worker.on('message', (reply: RoadReply) => this.hear(reply))
+    worker.on('error', (error) => this.fail(`The road could not be built (${error.message}).`))
+    worker.on('exit', () => this.fail('The thread that builds roads has ended.'))
+    worker.unref()
+    this.worker = worker
+    return worker
+  }
+
+  private hear(reply: RoadReply): void {
+    const one = this.waiting.get(reply.id)
+    if (!one) return
+    if ('doing' in reply) {
+      one.tell(reply.doing)
+      return
+    }
+    this.waiting.delete(reply.id)
+    if (this.waiting.size === 0) this.worker?.unref()
+    if ('whole' in reply) one.resolve(reply.whole)
+    else {
+      const { name, message } = reply.error
+      one.reject(name === 'RouteFileError' ? new RouteFileError(message) : Object.assign(new Error(message), { name }))
+    }
+  }
+
+  private fail(message: string): void {
+    this.worker = null
+    for (const { reject } of this.waiting.values()) reject(new Error(message))
+    this.waiting.clear()
+  }
+}
