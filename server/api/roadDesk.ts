@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import type { RoadUse } from '../library/roadFiles.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { Anchor } from '../placement/placement.ts'
 import { editRoad, type WholeRoad } from '../route/assembleRoad.ts'
@@ -78,23 +79,32 @@ export class RoadDesk {
   /** A road file in the place of those there are, or joined to them. Built before it is kept: a file that holds no road changes nothing. */
   async addFile(
     id: string,
-    q: { readonly name: string; readonly use: 'instead' | 'join'; readonly bytes: Uint8Array },
+    q: { readonly name: string; readonly use: 'instead' | RoadUse; readonly bytes: Uint8Array },
     tell?: (doing: string) => void,
   ): Promise<RoadChoice | null> {
     const before = this.library.read(id)
     const settings = this.desk.settings(before)
-    const joined = q.use === 'join' && before.route !== null
-    const tried = await this.desk.roads.tried(joined ? [before.route!, ...before.moreRoutes, q] : [q], null, tell)
+    const use = before.route === null || q.use === 'instead' ? null : q.use
+    const tried = await this.desk.roads.tried(
+      use ? [before.route!, ...before.moreRoutes, { ...q, use }] : [{ name: q.name, bytes: q.bytes }],
+      null,
+      tell,
+    )
     tell?.('keeping the file')
     const old = this.standing(before, settings)
-    const roads = joined ? [...(settings.roads ?? []), this.library.addRoute(id, q.name, q.bytes)] : []
-    const replaced = joined ? null : this.library.saveRoute(id, q.name, q.bytes)
+    const roads = use ? [...(settings.roads ?? []), this.library.addRoute(id, q.name, use, q.bytes)] : []
+    const replaced = use ? null : this.library.saveRoute(id, q.name, q.bytes)
     this.desk.roads.keep({ ...this.library.read(id), moreRoutes: this.library.roadsOf(id, roads) }, null, tried)
-    const what = joined ? `"${q.name}" joined on` : `"${q.name}" in place of the road before`
+    const what =
+      use === 'average'
+        ? `"${q.name}" averaged in`
+        : use
+          ? `"${q.name}" joined on`
+          : `"${q.name}" in place of the road before`
     const first = before.route === null
     return this.settle(
       id,
-      { stretch: null, reversed: joined ? settings.reversed : false, lines: null, roads },
+      { stretch: null, reversed: use ? settings.reversed : false, lines: null, roads },
       first ? null : { what, replaced },
       old,
     )
@@ -191,7 +201,7 @@ export class RoadDesk {
       reversed: settings.reversed ?? false,
       chosen: Boolean(stretch),
       lines,
-      files: [{ file: 'route', name: folder.route!.name }, ...(settings.roads ?? [])],
+      files: [{ file: 'route', name: folder.route!.name, use: 'join' }, ...(settings.roads ?? [])],
       losses: route.losses,
       undo: earlierOf(folder)[0]?.what ?? null,
       told,

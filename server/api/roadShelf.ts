@@ -1,5 +1,5 @@
 import type { KeptRoad } from '../library/roadFiles.ts'
-import { assembleRoad, editRoad, type RoadEdit, type WholeRoad } from '../route/assembleRoad.ts'
+import { assembleRoad, editRoad, type RoadEdit, type RoadFile, type WholeRoad } from '../route/assembleRoad.ts'
 import { RoadThread } from '../route/roadThread.ts'
 import type { Route } from '../route/route.ts'
 
@@ -25,7 +25,7 @@ export class RoadShelf {
 
   key({ route, moreRoutes }: RoadOfStage, lines: Lines): string {
     if (route === null) return 'none'
-    return JSON.stringify([[route, ...moreRoutes].map(({ stamp, name }) => [stamp, name]), lines ?? null])
+    return JSON.stringify([[route, ...moreRoutes].map(({ stamp, name, use }) => [stamp, name, use]), lines ?? null])
   }
 
   /** The whole road at once, built here and now where it is not kept; null for a stage without one. Throws RouteFileError. */
@@ -56,11 +56,7 @@ export class RoadShelf {
   }
 
   /** Built from files that are not in the library yet, always apart. */
-  tried(
-    files: readonly { readonly name: string; readonly bytes: Uint8Array }[],
-    lines: Lines,
-    tell?: (doing: string) => void,
-  ): Promise<WholeRoad> {
+  tried(files: readonly RoadFile[], lines: Lines, tell?: (doing: string) => void): Promise<WholeRoad> {
     return this.thread.assemble(files, lines ?? null, tell)
   }
 

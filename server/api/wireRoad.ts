@@ -17,7 +17,13 @@ export const roadSettings = {
   lines: linesSchema.nullable().optional(),
   /** Further files of the same road, beside route.*. */
   roads: z
-    .array(z.object({ file: z.string().max(40), name: z.string().max(200) }))
+    .array(
+      z.object({
+        file: z.string().max(40),
+        name: z.string().max(200),
+        use: z.enum(['join', 'average']).default('join'),
+      }),
+    )
     .max(50)
     .optional(),
 }
@@ -32,10 +38,10 @@ export const roadChangeSchema = z.object({
 })
 export type RoadChange = z.infer<typeof roadChangeSchema>
 
-/** A new road file: in the place of all there are, or a further one joined to them. */
+/** A new road file: in the place of all there are, joined to them, or another log of the same road to be averaged in. */
 export const roadFileSchema = z.object({
   name: z.string().min(1).max(200),
-  use: z.enum(['instead', 'join']).default('instead'),
+  use: z.enum(['instead', 'join', 'average']).default('instead'),
 })
 
 /** The whole road of a stage's files, for choosing from. */
@@ -53,7 +59,7 @@ export interface RoadChoice {
   readonly chosen: boolean
   readonly lines: readonly RoadLine[]
   /** The first is route.*, the others are named in stage.json. */
-  readonly files: readonly { readonly file: string; readonly name: string }[]
+  readonly files: readonly { readonly file: string; readonly name: string; readonly use: 'join' | 'average' }[]
   readonly losses: Readonly<Record<string, number>>
   /** What the last change was, in words; null when there is none to take back. */
   readonly undo: string | null

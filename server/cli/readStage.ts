@@ -1,6 +1,6 @@
 import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
-import { addedRoads } from '../library/roadFiles.ts'
+import { addedRoads, type RoadUse } from '../library/roadFiles.ts'
 import { type CaptionNotes, looksLikeCaptions, readCaptions } from '../notes/readCaptions.ts'
 import type { Anchor } from '../placement/placement.ts'
 import type { StageToRehearse } from '../rehearsal/stage.ts'
@@ -25,7 +25,19 @@ interface StageFiles {
   readonly notes?: string | undefined
   /** Files of the one road, the first first. */
   readonly route?: readonly string[] | undefined
+  /** Further logs of the same road, to be averaged into one. */
+  readonly log?: readonly string[] | undefined
 }
+
+interface RoadGiven {
+  readonly file: string
+  readonly use: RoadUse
+}
+
+const roadsGiven = ({ route, log }: StageFiles): RoadGiven[] => [
+  ...(route ?? []).map((file) => ({ file, use: 'join' as const })),
+  ...(log ?? []).map((file) => ({ file, use: 'average' as const })),
+]
 
 /**
  * Reads a stage folder, a single route file, or `--notes F --route F…`. Throws CallFault when none is given, InputFault for what cannot be read.
@@ -36,10 +48,10 @@ export function readStage(folder: string | undefined, files: StageFiles): StageO
     if (files.notes === undefined && files.route === undefined) {
       throw new CallFault('Name a stage folder, or give --notes FILE and --route FILE.')
     }
-    return fromFiles(basename(files.notes ?? files.route![0]!), files, {})
+    return fromFiles(basename(files.notes ?? files.route![0]!), { notes: files.notes, roads: roadsGiven(files) }, {})
   }
   if (existsSync(folder) && statSync(folder).isFile() && files.route === undefined)
-    return fromFiles(basename(folder), { ...files, route: [folder] }, {})
+    return fromFiles(basename(folder), { notes: files.notes, roads: roadsGiven({ ...files, route: [folder] }) }, {})
   if (!existsSync(folder) || !statSync(folder).isDirectory()) {
     throw new InputFault(
       `"${folder}" is not a stage folder; a stage folder holds stage.json, notes.txt and a route file.`,
@@ -49,16 +61,18 @@ export function readStage(folder: string | undefined, files: StageFiles): StageO
   const route = names.find((name) => name.startsWith('route.'))
   const settings = names.includes('stage.json') ? readJson(join(folder, 'stage.json')) : {}
   const notes = files.notes ?? (names.includes('notes.txt') ? join(folder, 'notes.txt') : undefined)
-  const further = addedRoads(settings).flatMap(({ file }) => (names.includes(file) ? [file] : []))
+  const kept: RoadGiven[] = [
+    ...(route === undefined ? [] : [{ file: join(folder, route), use: 'join' as const }]),
+    ...addedRoads(settings).flatMap(({ file, use }) =>
+      names.includes(file) ? [{ file: join(folder, file), use }] : [],
+    ),
+  ]
   const anchors = names.includes('anchors.json') ? readJson(join(folder, 'anchors.json')) : []
   if (!notes && !route && !files.route)
     throw new InputFault(`"${folder}" holds neither notes.txt nor a route file; it needs one of them.`)
   return fromFiles(
     String(settings.title ?? basename(folder)),
-    {
-      notes,
-      route: files.route ?? (route === undefined ? undefined : [route, ...further].map((one) => join(folder, one))),
-    },
+    { notes, roads: files.route ? roadsGiven(files) : [...kept, ...roadsGiven(files)] },
     settings,
     Array.isArray(anchors) ? (anchors as Anchor[]) : [],
   )
@@ -66,11 +80,15 @@ export function readStage(folder: string | undefined, files: StageFiles): StageO
 
 function fromFiles(
   title: string,
-  files: StageFiles,
+  files: { readonly notes: string | undefined; readonly roads: readonly RoadGiven[] },
   settings: Record<string, unknown>,
   anchors: readonly Anchor[] = [],
 ): StageOnDisk {
-  const [route, ...moreRoutes] = (files.route ?? []).map((file) => ({ name: basename(file), bytes: readBytes(file) }))
+  const [route, ...moreRoutes] = files.roads.map(({ file, use }) => ({
+    name: basename(file),
+    bytes: readBytes(file),
+    use,
+  }))
   const written = files.notes === undefined ? '' : readBytes(files.notes).toString('utf8')
   const captions = looksLikeCaptions(written) ? readCaptions(written) : null
   // What came as captions was spoken.

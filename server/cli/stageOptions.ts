@@ -12,6 +12,7 @@ import { CallFault, readNumber, readTarget } from './readTarget.ts'
 export interface StageOptions {
   readonly notes?: string
   readonly route?: readonly string[]
+  readonly log?: readonly string[]
   readonly json?: boolean
 }
 
@@ -39,6 +40,7 @@ export function stageCommand(name: string, description: string): Command {
       '--route <files...>',
       'a route file (GPX, KML, TCX, GeoJSON, OpenDRIVE, CSV); several are joined by their ends',
     )
+    .option('--log <files...>', 'further logs of the same road, averaged into one')
     .option('--json', 'one JSON document, SI units, on standard output')
 }
 

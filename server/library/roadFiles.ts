@@ -2,10 +2,14 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, statSync 
 import { basename, join } from 'node:path'
 import { writeWhole } from './writeWhole.ts'
 
+export type RoadUse = 'join' | 'average'
+
 /** A road's file as it lies in a stage's folder. */
 export interface KeptRoad {
   /** What it was called when it came. */
   readonly name: string
+  /** Joined to the first by its nearest end, or another log of the same road to be averaged in. */
+  readonly use: RoadUse
   /** Read when asked for: a long log is tens of megabytes, and most requests need only know whether it is still the same. */
   readonly bytes: Uint8Array
   /** Changes whenever the file does. */
@@ -18,6 +22,7 @@ export interface KeptRoad {
 export interface AddedRoad {
   readonly file: string
   readonly name: string
+  readonly use: RoadUse
 }
 
 const ADDED = /^route-\d{1,4}\.[a-z0-9]{1,8}$/
@@ -30,9 +35,9 @@ const LONGEST_NAME = 200
 export function addedRoads(settings: Readonly<Record<string, unknown>>): AddedRoad[] {
   const list = Array.isArray(settings.roads) ? (settings.roads as unknown[]) : []
   return list.flatMap((one): AddedRoad[] => {
-    const { file, name } = (one ?? {}) as Partial<AddedRoad>
+    const { file, name, use } = (one ?? {}) as Partial<AddedRoad>
     if (typeof file !== 'string' || !ADDED.test(file)) return []
-    return [{ file, name: typeof name === 'string' ? name : file }]
+    return [{ file, name: typeof name === 'string' ? name : file, use: use === 'average' ? 'average' : 'join' }]
   })
 }
 
@@ -44,16 +49,17 @@ export function roadsIn(
   const first = readdirSync(folder).find((name) => name.startsWith('route.'))
   const added = addedRoads(settings).filter(({ file }) => existsSync(join(folder, file)))
   return {
-    route: first === undefined ? null : kept(join(folder, first), firstName(folder) ?? first),
-    moreRoutes: added.map(({ file, name }) => kept(join(folder, file), name)),
+    route: first === undefined ? null : kept(join(folder, first), firstName(folder) ?? first, 'join'),
+    moreRoutes: added.map(({ file, name, use }) => kept(join(folder, file), name, use)),
   }
 }
 
-function kept(path: string, name: string): KeptRoad {
+function kept(path: string, name: string, use: RoadUse): KeptRoad {
   const { ino, mtimeMs, size } = statSync(path)
   let bytes: Uint8Array | null = null
   return {
     name,
+    use,
     stamp: `${ino}-${mtimeMs}-${size}`,
     size,
     get bytes() {
@@ -89,13 +95,13 @@ export function replaceRoad(
 }
 
 /** Puts a file beside the first one. Returns how stage.json is to name it. */
-export function addRoad(folder: string, name: string, bytes: Uint8Array): AddedRoad {
+export function addRoad(folder: string, name: string, use: RoadUse, bytes: Uint8Array): AddedRoad {
   let number = 2
   const taken = readdirSync(folder)
   while (taken.some((one) => one.startsWith(`route-${number}.`))) number++
   const file = `route-${number}.${ending(name)}`
   writeWhole(join(folder, file), bytes)
-  return { file, name: basename(name).slice(0, LONGEST_NAME) }
+  return { file, name: basename(name).slice(0, LONGEST_NAME), use }
 }
 
 /** A road file that was replaced, from versions/; null where it is not there. */

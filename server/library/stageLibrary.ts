@@ -5,7 +5,16 @@ import type { Anchor } from '../placement/placement.ts'
 import type { EpochTime } from '../units.ts'
 import { LibraryError } from './libraryError.ts'
 import { openBundle } from './openBundle.ts'
-import { type AddedRoad, addRoad, ending, type KeptRoad, replacedRoad, replaceRoad, roadsIn } from './roadFiles.ts'
+import {
+  type AddedRoad,
+  addRoad,
+  ending,
+  type KeptRoad,
+  type RoadUse,
+  replacedRoad,
+  replaceRoad,
+  roadsIn,
+} from './roadFiles.ts'
 import { StageIndex } from './stageIndex.ts'
 import { writeWhole } from './writeWhole.ts'
 
@@ -185,8 +194,8 @@ export class StageLibrary {
   }
 
   /** A further road file beside the first; it counts once stage.json names it. */
-  addRoute(id: string, name: string, bytes: Uint8Array): AddedRoad {
-    return this.guard(() => addRoad(this.path(id), name, bytes))
+  addRoute(id: string, name: string, use: RoadUse, bytes: Uint8Array): AddedRoad {
+    return this.guard(() => addRoad(this.path(id), name, use, bytes))
   }
 
   /** Further road files of a stage, as stage.json would name them; those that are not there are left out. */

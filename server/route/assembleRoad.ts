@@ -1,16 +1,20 @@
 import type { Metres } from '../units.ts'
+import { averageLogs } from './averageLogs.ts'
 import { buildRoute } from './buildRoute.ts'
 import { cutRoute } from './cutRoute.ts'
 import { importRoute } from './importRoute.ts'
 import { joinLines } from './joinLines.ts'
+import { distance, inSpace } from './lineEnds.ts'
 import { reverseRoute } from './reverseRoute.ts'
-import type { RoadLine, Route } from './route.ts'
+import type { RoadLine, Route, RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
 
 /** A file of a road as it was imported; it is only ever read. */
 export interface RoadFile {
   readonly name: string
   readonly bytes: Uint8Array
+  /** Joined on by its nearest end, or another log of the same road, averaged in; absent is joined. The first file is always joined. */
+  readonly use?: 'join' | 'average'
 }
 
 /** The road of some files, end to end, before a crew's stretch and direction. */
@@ -27,7 +31,7 @@ export interface RoadEdit {
 }
 
 /**
- * The road of one or several files (at least one), their lines joined (joinLines) and smoothed (buildRoute); `lines` are the lines a crew has chosen, null for
+ * The road of one or several files (at least one): lines joined (joinLines), other logs of it averaged in (averageLogs), smoothed (buildRoute). `lines` are the lines a crew has chosen, null for
  * the longest road there is. `tell` hears what is being done. Throws RouteFileError in words.
  */
 export function assembleRoad(
@@ -40,10 +44,25 @@ export function assembleRoad(
     tell(`reading ${file.name}`)
     return importRoute(file.bytes, file.name)
   })
+  const averaged = (i: number) => i > 0 && files[i]!.use === 'average'
   tell('joining lines')
-  const joined = joinLines(drafts, lines)
+  const joined = joinLines(
+    drafts.filter((_, i) => !averaged(i)),
+    lines,
+  )
+  const others = drafts.filter((_, i) => averaged(i)).map((draft) => joinLines([draft]).draft)
+  if (others.length > 0) tell('averaging logs')
+  const draft = others.length > 0 ? averageLogs([joined.draft, ...others]) : joined.draft
   tell('smoothing the road')
-  return { route: buildRoute(joined.draft), lines: joined.lines }
+  const route = buildRoute(draft)
+  return { route: runsBack(draft, joined.draft) ? reverseRoute(route) : route, lines: joined.lines }
+}
+
+/** Logs are averaged in the direction of any of them; a crew's first file says which way its road runs. */
+function runsBack(draft: RouteDraft, first: RouteDraft): boolean {
+  const [start, end] = [inSpace(draft, 0), inSpace(draft, draft.northing.length - 1)]
+  const [from, to] = [inSpace(first, 0), inSpace(first, first.northing.length - 1)]
+  return distance(start, to) + distance(end, from) < distance(start, from) + distance(end, to)
 }
 
 /** The stage's own road out of the whole one. Throws RouteFileError where the stretch is not on this road. */

@@ -27,7 +27,11 @@ export class RoadThread {
       this.waiting.set(id, { resolve, reject, tell })
       worker.ref()
       // Plain objects: a file of a library reads its bytes only when they are asked for.
-      const job: RoadJob = { id, files: files.map(({ name, bytes }) => ({ name, bytes })), lines }
+      const job: RoadJob = {
+        id,
+        files: files.map(({ name, bytes, use }) => ({ name, bytes, ...(use ? { use } : {}) })),
+        lines,
+      }
       worker.postMessage(job)
     })
   }

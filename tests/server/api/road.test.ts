@@ -9,7 +9,7 @@ const { api, post, library, stage } = demoServer('road-edits-')
 
 /** Points every 20 m along the equator, so that a hundred-thousandth of a degree is 1.11 m: from, to in points. */
 const gpx = (from: number, to: number) =>
-  `<gpx><trk><trkseg>${Array.from({ length: to - from + 1 }, (_, i) => `<trkpt lat="0" lon="${((from + i) * 20) / 111_319.49}"/>`).join('')}</trkseg></trk></gpx>`
+  `<gpx><trk><trkseg>${Array.from({ length: Math.abs(to - from) + 1 }, (_, i) => `<trkpt lat="0" lon="${((from + i * Math.sign(to - from)) * 20) / 111_319.49}"/>`).join('')}</trkseg></trk></gpx>`
 const give = async (name: string, text: string, use: string) => {
   const response = await api(`/stages/${stage()}/road/files?name=${name}&use=${use}`, { method: 'POST', body: text })
   return (await response.text())
@@ -120,5 +120,15 @@ describe('a file in the place of another', () => {
       300,
     ])
     expect(readFileSync(join(library, 'stages', stage(), 'route.gpx')).equals(before)).toBe(true)
+  })
+})
+
+describe('another log of the same road', () => {
+  it('is averaged in, and stays in the first one’s direction', async () => {
+    const road = roadOf(await give('third.gpx', gpx(150, 0), 'average'))
+    expect(road.files.map((one) => one.use)).toEqual(['join', 'join', 'average'])
+    expect(road.length).toBeCloseTo(3000, -2)
+    expect(road.losses).toHaveProperty('logs averaged into one', 2)
+    expect(road.x[0]!).toBeLessThan(road.x.at(-1)!)
   })
 })
