@@ -128,7 +128,7 @@ function Plan({ view }: { view: LearnView }) {
   return (
     <>
       {today}
-      {plan.state === 'today' && <p>It is today: one ride before the start, or nothing.</p>}
+      {plan.state === 'today' && <p>It is today: ride it before the start, or rest.</p>}
       {plan.time === 'short' && <p>Time is short: ride everything; expect to know part of it.</p>}
       {plan.time === 'very short' && (
         <p>

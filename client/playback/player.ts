@@ -51,6 +51,8 @@ export function createPlayer(card: SoundCard, first: Run) {
   let committed: Committed[] = []
   let ticks: Sounding[] = []
   let loop: { from: StageTime; to: StageTime } | null = null
+  /** The ride waits here: nothing that starts at or after it is said. */
+  let gate: StageTime | null = null
   const log: ScheduledStart[] = []
   const listeners = new Set<() => void>()
   const car: CarState = { station: 0, speed: 0 }
@@ -129,13 +131,18 @@ export function createPlayer(card: SoundCard, first: Run) {
     }
     if (status !== 'riding') return
     if (loop && now >= loop.to) return rideFrom(later(loop.from, -COUNT), loop.from, loop.from)
-    const to = Math.min(later(now, ahead), loop ? loop.to : Number.POSITIVE_INFINITY) as StageTime
+    const to = Math.min(later(now, ahead), loop?.to ?? Infinity, gate ?? Infinity) as StageTime
     if (to > dealt) {
       for (const call of callsStarting(run.calls, { from: dealt, to })) commit(call, audioAt(anchor, call.start))
       dealt = to
     }
     committed = committed.filter((one) => one.until > later(card.now(), -2))
-    if (now >= end()) {
+    if (gate !== null && now >= gate) {
+      anchor = { stage: gate, audio: card.now(), rate: 0 }
+      dealt = gate
+      status = 'held'
+      announce()
+    } else if (now >= end()) {
       anchor = { stage: end(), audio: card.now(), rate: 0 }
       status = 'finished'
       announce()
@@ -198,6 +205,23 @@ export function createPlayer(card: SoundCard, first: Run) {
       const next = firstFrom(run.calls, t)
       return next > 0 && run.calls[next - 1]!.end > t ? next - 1 : next
     },
+    /**
+     * Rides no further than a stage time until the gate is lifted by null or set further on; a ride that waits at it goes on then. What was committed at or
+     * after it is taken back. NaN throws RangeError.
+     */
+    gateAt(t: StageTime | null) {
+      if (Number.isNaN(t)) throw new RangeError(`gateAt: ${t}`)
+      const waited = status === 'held' && gate !== null && anchor.stage === gate
+      gate = t
+      if (t !== null && t < dealt) {
+        for (const one of committed) if (one.stage >= t && one.audio > card.now()) one.sound?.stop()
+        committed = committed.filter((one) => one.stage < t || one.audio <= card.now())
+        dealt = Math.max(t, stageAt(anchor, card.now())) as StageTime
+      }
+      if (waited && (t === null || t > anchor.stage)) rideFrom(anchor.stage, anchor.stage, null)
+    },
+    /** Waiting at the gate. */
+    waiting: () => status === 'held' && gate !== null && anchor.stage === gate,
     loopBetween(part: { from: StageTime; to: StageTime } | null) {
       loop = part
       announce()

@@ -6,12 +6,12 @@ import { request } from '../connection/request.ts'
 import { clockInWords, lengthInWords, speedInWords } from '../look/words.ts'
 import { type CarState, carAtInPlace, stationAt } from '../playback/carAt.ts'
 import { createPlayer, type Player, type PlayerStatus } from '../playback/player.ts'
-import { webSoundCard } from '../playback/soundCard.ts'
+import { type WebSoundCard, webSoundCard } from '../playback/soundCard.ts'
 import { hasWebGl } from '../road/hasWebGl.ts'
 import { PlanRide } from '../road/PlanRide.tsx'
 import { RibbonRoad } from '../road/RibbonRoad.tsx'
 import { Captions, Preparing } from './Captions.tsx'
-import { MemoryCaptions } from './MemoryCaptions.tsx'
+import { MemoryCaptions } from './memory/MemoryCaptions.tsx'
 import { RideSpeed } from './RideSpeed.tsx'
 import { StageLine } from './StageLine.tsx'
 import './drive.css'
@@ -35,7 +35,7 @@ export default function DrivePage({ stageId, query }: { stageId: string; query: 
   const [stage, setStage] = useState<StageDetail | null>(null)
   const [road, setRoad] = useState<RoadTable | null>(null)
   const [plan, setPlan] = useState<PlanDocument | null>(null)
-  const [player, setPlayer] = useState<Player | null>(null)
+  const [sound, setSound] = useState<{ player: Player; card: WebSoundCard } | null>(null)
   const [progress, setProgress] = useState<{ done: number; total: number } | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
 
@@ -72,7 +72,7 @@ export default function DrivePage({ stageId, query }: { stageId: string; query: 
       const second = Number(query.get('t'))
       if (Number.isFinite(second) && second > 0) made.jumpToTime(second as StageTime)
       setPlan(spoken)
-      setPlayer(made)
+      setSound({ player: made, card })
       setProgress(null)
     }
     open().catch((error: Error) => alive && setProblem(error.message))
@@ -91,8 +91,8 @@ export default function DrivePage({ stageId, query }: { stageId: string; query: 
       </main>
     )
   }
-  if (!stage || !road || !plan || !player) return <Preparing progress={progress} />
-  return <Ride stage={stage} road={road} first={plan} player={player} />
+  if (!stage || !road || !plan || !sound) return <Preparing progress={progress} />
+  return <Ride stage={stage} road={road} first={plan} player={sound.player} card={sound.card} />
 }
 
 function Ride({
@@ -100,11 +100,13 @@ function Ride({
   road,
   first,
   player,
+  card,
 }: {
   stage: StageDetail
   road: RoadTable
   first: PlanDocument
   player: Player
+  card: WebSoundCard
 }) {
   const [plan, setPlan] = useState(first)
   const [state, setState] = useState<PlayerStatus>(player.status())
@@ -262,7 +264,7 @@ function Ride({
       <div className="desk">
         <div className="captions" aria-live="off">
           {memory ? (
-            <MemoryCaptions stageId={stage.id} plan={plan} call={call} toCall={toCall} />
+            <MemoryCaptions stageId={stage.id} plan={plan} player={player} card={card} />
           ) : (
             captions && <Captions plan={plan} call={call} />
           )}
@@ -298,7 +300,7 @@ function Ride({
             <select value={Math.max(0, call)} onChange={(event) => toCall(Number(event.target.value))}>
               {plan.calls.map((one, i) => (
                 <option key={one.index} value={i}>
-                  {clockInWords(one.start)} {one.say}
+                  {clockInWords(one.start)} {memory ? `call ${i + 1}` : one.say}
                 </option>
               ))}
             </select>

@@ -1,12 +1,11 @@
-import { createHash, randomBytes } from 'node:crypto'
+import { createHash } from 'node:crypto'
 import { type CallMark, callMarks } from '../drill/callMark.ts'
 import { nextItem } from '../drill/desk.ts'
-import type { Grade, ItemKind, Memory, RideCosts } from '../drill/drill.ts'
+import type { ItemKind, Memory, RideCosts } from '../drill/drill.ts'
 import { chanceAt } from '../drill/forecast.ts'
 import { fitHead, type Head } from '../drill/forecastHead.ts'
 import { gapsOf } from '../drill/gaps.ts'
 import { type Item, itemId, itemsOf } from '../drill/items.ts'
-import { deskLimit, gradeOf, meansTheSame } from '../drill/judge.ts'
 import { afterReview, featuresAt } from '../drill/memory.ts'
 import { mergeLogs } from '../drill/mergeLogs.ts'
 import { practiceDay } from '../drill/practiceDay.ts'
@@ -16,6 +15,7 @@ import { LibraryError } from '../library/stageLibrary.ts'
 import type { PreparedStage } from '../rehearsal/stage.ts'
 import type { EpochTime } from '../units.ts'
 import { followCalls } from './followCalls.ts'
+import { judgeAnswer } from './judgeAnswer.ts'
 import { costsOf, momentsOf } from './learnCosts.ts'
 import type { AnswersTaken, EventView, Graded } from './learnWire.ts'
 import { answersSchema, eventSchema, logSchema } from './learnWire.ts'
@@ -121,9 +121,9 @@ export class LearnDesk {
   }
 
   /** Learning does not wait for a target that no car can reach: then the ride is that of a brisk car. */
-  private async planOf(stage: string): Promise<PlanDocument> {
+  async planOf(stage: string, asked: PlanRequest = {}): Promise<PlanDocument> {
     try {
-      return await this.desk.plan(stage, {})
+      return await this.desk.plan(stage, asked)
     } catch (error) {
       if ((error as Error).name !== 'UnreachableTarget') throw error
       return this.desk.plan(stage, BRISK)
@@ -153,8 +153,13 @@ export class LearnDesk {
       moments: learning.moments,
       gap: this.gaps(learning)[item.call]!,
       met: memory ? memory.successes + memory.others : 0,
-      turn: this.answers + this.evidence.length,
+      turn: this.turn(),
     })
+  }
+
+  /** Answers so far, for what is done every so many. */
+  turn(): number {
+    return this.answers + this.evidence.length
   }
 
   /** Gap of each call by the chance that it is known tomorrow: minutes after an answer everything is. */
@@ -181,7 +186,7 @@ export class LearnDesk {
           `There is no call ${answer.call + 1} to ask so in this stage; its notes were edited meanwhile. Reload the page.`,
           409,
         )
-      const { grade, text } = this.judge(stage, learning, item, answer)
+      const { grade, text } = judgeAnswer(learning, item, answer, (typed) => this.desk.parse(stage, typed, false).notes)
       const before = changed.get(item.id)?.memory ?? learning.stored.get(item.id)?.memory ?? null
       const setBack = before !== null && now < before.met - 1
       graded.push({ call: item.call, grade, answer: text, setBack })
@@ -263,26 +268,6 @@ export class LearnDesk {
 
   zone(stage: string, asked?: string): string {
     return this.eventOf(stage)?.zone ?? asked ?? DEFAULT_ZONE
-  }
-
-  private judge(
-    stage: string,
-    { stage: prepared, marks, moments, stored }: Learning,
-    item: Item,
-    answer: { how: string; text?: string | undefined; grade?: Grade | null | undefined; seconds: number },
-  ): { grade: Grade | null; text: string } {
-    const memory = stored.get(item.id)?.memory
-    const met = memory ? memory.successes + memory.others : 0
-    const { answer: text } = questionOf({ item, notes: prepared.notes, marks, moments, gap: 'call', met, turn: 0 })
-    if (answer.how === 'listen') return { grade: null, text }
-    if (answer.how !== 'typed' && answer.how !== 'chosen') return { grade: answer.grade ?? null, text }
-    const given = answer.text ?? ''
-    const about = item.kind === 'follows' ? item.call + 1 : item.call
-    const right =
-      item.kind === 'order' || item.kind === 'tightens'
-        ? given.trim().toLowerCase() === text.toLowerCase()
-        : meansTheSame(prepared.notes.calls[about]!, this.desk.parse(stage, given, false).notes)
-    return { grade: gradeOf(right, answer.seconds, deskLimit(answer.how, text)), text }
   }
 
   private learnFrom(one: ReviewEntry): void {

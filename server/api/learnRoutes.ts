@@ -4,6 +4,7 @@ import { instantOf } from '../drill/practiceDay.ts'
 import { LibraryError } from '../library/stageLibrary.ts'
 import { writeWav } from '../speech/wav.ts'
 import type { LearnDesk } from './learnDesk.ts'
+import { rideView } from './learnRide.ts'
 import { eventOverview, learnView } from './learnView.ts'
 import { eventSchema, kindSchema, offerSchema } from './learnWire.ts'
 import { walkSound } from './walkSound.ts'
@@ -44,6 +45,9 @@ export function learnRoutes(desk: LearnDesk): Router {
   })
   router.post('/stages/:id/learn/answers', body, async (request, response) => {
     response.json(await desk.take(id(request), request.body))
+  })
+  router.post('/stages/:id/learn/ride', body, async (request, response) => {
+    response.json(await rideView(desk, id(request), request.body))
   })
   router.post('/stages/:id/learn/offers', body, async (request, response) => {
     const { call, from } = offerSchema.parse(request.body)

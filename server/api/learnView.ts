@@ -9,7 +9,8 @@ import { type ForecastRequest, knownOnTheDay, meetingsOf } from '../drill/stageF
 import { type LearnDesk, memoryOf, TOMORROW } from './learnDesk.ts'
 import type { CurvePoint, EventOverview, LearnView } from './learnWire.ts'
 
-const DEFAULT_MINUTES = 20
+/** Minutes a day while no event says how many. */
+export const DEFAULT_MINUTES = 20
 const AMPLE = 0.95
 
 /** A stage without notes. */
@@ -124,7 +125,9 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
           },
     curve: curveOf(),
     plan,
-    sitting: planSession({ ...ride, costs: learning.costs, seconds: Math.max(0, share - doneToday) }),
+    sitting: plan
+      ? plan.days.filter((day) => day === plan.days[0] && day.date === today).flatMap((day) => day.stretches)
+      : planSession({ ...ride, costs: learning.costs, seconds: Math.max(0, share - doneToday) }),
     streak: streak(
       practised.map((one) => one.day),
       today,

@@ -4,6 +4,8 @@ import type { Stretch } from '../drill/drill.ts'
 import type { Forecast } from '../drill/forecast.ts'
 import type { Gap } from '../drill/gaps.ts'
 import type { Question } from '../drill/question.ts'
+import type { Jump } from '../drill/rideCosts.ts'
+import { targetSchema } from './wire.ts'
 
 /** What crosses the wire about learning a stage by heart. Seconds, metres, seconds since 1970; shares 0…1. */
 
@@ -21,8 +23,12 @@ export const answerSchema = z.object({
   /** Typed or chosen text; for `order` the calls in the order given, one a line. */
   text: z.string().max(2000).optional(),
   claimed: z.boolean().optional(),
-  /** From the question to the answer. */
+  /** Spent on it; what it is judged by where `took` is absent. */
   seconds: z.number().min(0).max(3600),
+  /** From the question to the answer, where that is not all the time spent: on a ride. */
+  took: z.number().min(0).max(3600).optional(),
+  /** Right, but in the crew's own word hard: counts as late. */
+  hard: z.boolean().optional(),
   pace: z.enum(['full', 'condensed', 'desk']).default('desk'),
 })
 export const answersSchema = z.object({
@@ -32,6 +38,40 @@ export const answersSchema = z.object({
   kind: kind.default('say'),
 })
 export type AnswerSent = z.input<typeof answerSchema>
+export type AnswerTaken = z.output<typeof answerSchema>
+
+/** A ride from memory as it is asked for: the target of the plan ridden, and the call from which choices are wanted (where the ride begins when absent). */
+export const rideSchema = z.object({
+  target: targetSchema.optional(),
+  from: z.number().int().min(0).optional(),
+  zone: z.string().max(60).optional(),
+})
+
+export interface RideCall {
+  /** Index in the notes. */
+  readonly call: number
+  readonly gap: Gap
+  /** With its weightiest words blanked, where only those are hidden. */
+  readonly blanked: string | null
+  /** Stage times between which a condensed ride leaves the road out after it; null where nothing is saved. */
+  readonly jump: Jump | null
+  /** Four to choose among; empty far ahead. */
+  readonly choices: readonly string[]
+  /** To be chosen even where the crew judges itself. */
+  readonly check: boolean
+  /** Seconds within which an answer typed or chosen is in time. */
+  readonly limits: { readonly typed: number; readonly chosen: number }
+}
+
+export interface RideView {
+  /** Calls [0, heard) were heard before; the rest are new. */
+  readonly heard: number
+  /** Index in the notes of the call a ride from memory begins at. */
+  readonly position: number
+  /** Seconds of today still to be ridden at full stage time. */
+  readonly fullLeft: number
+  readonly calls: readonly RideCall[]
+}
 
 const date = z.string().regex(/^\d{4}-\d{2}-\d{2}$/)
 export const eventSchema = z.object({

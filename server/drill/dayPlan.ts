@@ -5,6 +5,9 @@ import { fullBudget, planSession, type RideState, ridesEnd } from './session.ts'
 
 /** The morning ride begins this long before the start. */
 export const MORNING_BEFORE: Seconds = 90 * 60
+/** Of the last evening's minutes this share, and never more than so many rides of the stage, is kept for the event morning (measured: docs/method/learning.md). */
+const MORNING_SHARE = 0.5
+const MORNING_RIDES = 2
 /** Passes left at which the whole stage is ridden without a word about time; below FEW a choice is offered. */
 const ENOUGH = 4
 const FEW = 2
@@ -47,9 +50,13 @@ export interface DayPlanRequest {
   readonly secondsOn?: (day: number) => Seconds
 }
 
+/** Seconds of the last evening's `minutes` (in seconds, `whole`) that are worth more on the event morning; `ride`: one ride at full stage time. */
+export const keptForMorning = (whole: Seconds, ride: Seconds): Seconds =>
+  Math.min(MORNING_RIDES * ride, MORNING_SHARE * whole)
+
 /**
- * What each day brings until the event. The last evening keeps back its later part, at most half and at most one ride, for the event morning where that is
- * free. An event that has begun leaves no plan; on its own day there is one ride before the start, or nothing.
+ * What each day brings until the event. The last evening keeps back its later part for the event morning where that is free (keptForMorning), ridden condensed:
+ * a call met twice as late is worth more than a call met at leisure. An event that has begun leaves no plan; on its own day there is that morning, or nothing.
  */
 export function planByDay(q: DayPlanRequest): DayPlan {
   const start = instantOf(q.event)
@@ -66,8 +73,7 @@ export function planByDay(q: DayPlanRequest): DayPlan {
       ...state,
       costs: q.costs,
       seconds,
-      // A morning that holds only part of the stage is condensed: a call met twice as late is worth more than a call met at leisure.
-      fullBudget: when === 'morning' ? (seconds >= perRide ? seconds : 0) : full,
+      fullBudget: full,
     })
     state = { ...ridesEnd(state, stretches, n), fullToday: 0 }
     const used = sum(stretches.map((one) => one.seconds))
@@ -77,17 +83,17 @@ export function planByDay(q: DayPlanRequest): DayPlan {
   for (let day = 0; day < daysLeft; day++) {
     const last = day === daysLeft - 1
     const whole = budget(day)
-    const kept = last && q.morning ? Math.min(perRide, whole / 2) : 0
+    const kept = last && q.morning ? keptForMorning(whole, perRide) : 0
     const seconds = Math.max(0, whole - kept - (day === 0 ? q.doneToday : 0))
     const date = dateAfter(today, day)
     const evening = instantOf({ date, time: '20:00', zone: q.event.zone })
     add(date, 'evening', Math.max(q.now, evening), seconds, fullBudget(q.costs, whole))
-    if (kept > 0) add(q.event.date, 'morning', Math.max(q.now, start - MORNING_BEFORE), kept, kept)
+    if (kept > 0) add(q.event.date, 'morning', Math.max(q.now, start - MORNING_BEFORE), kept, 0)
   }
   if (daysLeft === 0 && q.morning) {
     const free = start - q.now
-    const seconds = Math.min(perRide, Math.max(0, budget(0) - q.doneToday), free)
-    add(q.event.date, 'morning', Math.max(q.now, Math.min(start - MORNING_BEFORE, q.now)), seconds, seconds)
+    const seconds = Math.min(Math.max(0, keptForMorning(budget(0), perRide) - q.doneToday), free)
+    add(q.event.date, 'morning', Math.max(q.now, start - Math.max(MORNING_BEFORE, seconds)), seconds, 0)
   }
   const passes = n === 0 ? 0 : days.reduce((rides, day) => rides + day.rides, 0)
   return {

@@ -26,7 +26,7 @@ export interface Question {
 }
 
 /** One answer in so many is checked (learning.md, Self-judgement). */
-const CHECKED_EVERY = 10
+export const CHECKED_EVERY = 10
 
 export interface AskedAbout {
   readonly item: Item

@@ -12,17 +12,23 @@ export interface CallTimes {
   readonly earliest: StageTime
 }
 
+/** Empty road left out: from `from`, when the call was heard, to `to`. */
+export interface Jump {
+  readonly from: StageTime
+  readonly to: StageTime
+}
+
 /**
- * Where a condensed ride goes on after each call: the stage time SEEN_BEFORE the next call's earliest start, never before this call's end. Null where
- * nothing is saved, and after the last call.
+ * What a condensed ride leaves out after each call: from its end (LEAST after its start, when that is later) to SEEN_BEFORE the next call's earliest start.
+ * Null where nothing is saved, and after the last call.
  */
-export function jumpsOf(calls: readonly CallTimes[]): (StageTime | null)[] {
+export function jumpsOf(calls: readonly CallTimes[]): (Jump | null)[] {
   return calls.map((call, i) => {
     const next = calls[i + 1]
     if (!next) return null
-    const from = Math.max(call.end, call.start + LEAST)
-    const to = Math.min(next.earliest - SEEN_BEFORE, next.start - SEEN_BEFORE)
-    return to > from ? to : null
+    const from = Math.max(call.end, call.start + LEAST) as StageTime
+    const to = (Math.min(next.earliest, next.start) - SEEN_BEFORE) as StageTime
+    return to > from ? { from, to } : null
   })
 }
 
@@ -37,7 +43,7 @@ export function rideCosts(calls: readonly CallTimes[], finish: StageTime): RideC
     const seconds = Math.max(until - call.start, 0.1)
     const jump = jumps[i]
     full.push(seconds)
-    condensed.push(jump == null ? seconds : Math.max(LEAST, seconds - (jump - Math.max(call.end, call.start + LEAST))))
+    condensed.push(jump == null ? seconds : Math.max(LEAST, seconds - (jump.to - jump.from)))
   })
   return { full, condensed }
 }

@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { planByDay } from '../../server/drill/dayPlan.ts'
+import { keptForMorning, planByDay } from '../../server/drill/dayPlan.ts'
 import { nextItem } from '../../server/drill/desk.ts'
 import { DAY, type Evidence, type Memory } from '../../server/drill/drill.ts'
 import { fitHead, isOvernight } from '../../server/drill/forecastHead.ts'
@@ -15,15 +15,16 @@ import { examine, MODELS, type Model, makeWorld, SETTINGS, type World } from '..
 
 const SEEDS = Number(process.env.SAY_WHEN_SEEDS ?? 100)
 /** The policy the program follows. */
-const OURS: Rides = { fullShare: FULL_SHARE, morning: true, morningCut: true }
+const OURS: Rides = { fullShare: FULL_SHARE, morning: keptForMorning, morningCut: true }
+const ONE_RIDE = (whole: number, ride: number) => Math.min(ride, whole / 2)
 
 const POLICIES: Readonly<Record<string, (world: World) => void>> = {
   'listening, full time': (world) => listen(world, 'full'),
   'listening, condensed': (world) => listen(world, 'condensed'),
   'plain FSRS, single places': (world) => plainFsrs(world, { runs: false, listenFirst: false }),
   'plain FSRS, runs after one listen': (world) => plainFsrs(world, { runs: true, listenFirst: true }),
-  'rides resumed': (world) => rides(world, { fullShare: 1, morning: false }),
-  'learning.md v5': (world) => rides(world, { fullShare: 0, firstRideFull: true, morning: true }),
+  'rides resumed': (world) => rides(world, { fullShare: 1 }),
+  'learning.md v5': (world) => rides(world, { fullShare: 0, firstRideFull: true, morning: ONE_RIDE }),
   ours: (world) => rides(world, OURS),
   'ours, two sittings a day': (world) => rides(world, { ...OURS, sittings: 2 }),
 }
@@ -58,6 +59,11 @@ function compare(model: Model): void {
   }
   console.log(`\n${model} learner, ${SEEDS} seeds: known / in order, %`)
   console.table(table)
+  const left = (name: string, s: number) => 100 - mean(known[name]![s]!)
+  console.log(
+    `of what condensed listening leaves unknown, ours takes away, %: ${SETTINGS.map((setting, s) => `${label(setting)} ${(100 - (100 * left('ours', s)) / left('listening, condensed', s)).toFixed(0)}`).join(', ')}`,
+  )
+  ceiling(model)
   const least = (against: string) =>
     Math.min(...SETTINGS.map((_, s) => mean(known.ours![s]!.map((one, i) => one - known[against]![s]![i]!))))
   for (const [against, bar] of [
@@ -71,6 +77,17 @@ function compare(model: Model): void {
       `ours less "${against}", least over settings: ${points.toFixed(1)} points (bar ${bar}: ${points >= bar ? 'held' : 'NOT held'})`,
     )
   }
+}
+
+/** Where listening alone leaves little, what four times the minutes would bring: a lead cannot be larger than what is left. */
+function ceiling(model: Model): void {
+  const setting = { ...SETTINGS[4]!, minutes: 4 * SETTINGS[4]!.minutes }
+  const shares = Array.from({ length: Math.min(SEEDS, 30) }, (_, i) => {
+    const world = makeWorld(model, setting, i + 1)
+    rides(world, OURS)
+    return examine(world).known
+  })
+  console.log(`${label(setting)}, ours, ${shares.length} seeds: ${mean(shares).toFixed(1)} % known`)
 }
 
 function forecasts(model: Model): void {

@@ -63,11 +63,12 @@ export function listen(world: World, pace: 'full' | 'condensed'): void {
 
 export interface Rides {
   readonly fullShare: number
-  /** The last part is kept for the event morning. */
-  readonly morning: boolean
+  /** What of the last evening's seconds is kept for the event morning, given one ride's; absent: nothing. */
+  readonly morning?: (whole: number, ride: number) => number
+  /** The morning is ridden condensed. */
+  readonly morningCut?: boolean
   /** Sittings a day, an hour and a half apart. */
   readonly sittings?: 1 | 2
-  readonly morningCut?: boolean
 }
 
 /** Rides from memory, resumed. `fullShare` 1: all at full time; 0: all condensed; 'first ride of a day at full time': Infinity rides' worth as seconds. */
@@ -83,7 +84,7 @@ export function rides(
   for (let day = 0; day < setting.days; day++) {
     const whole = setting.minutes * 60
     const last = day === setting.days - 1
-    const kept = last && q.morning ? Math.min(perRide, whole / 2) : 0
+    const kept = last && q.morning ? q.morning(whole, perRide) : 0
     const sittings = q.sittings ?? 1
     state = { ...state, fullToday: 0 }
     let now = world.eveningOf(day)
@@ -113,7 +114,7 @@ export function rides(
         ...state,
         costs,
         seconds: kept,
-        allFull: !(q.morningCut && kept < perRide),
+        allFull: !q.morningCut,
         fullBudget: 0,
       })
       ride(world, stretches, at, onMeeting)

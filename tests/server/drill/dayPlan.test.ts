@@ -20,11 +20,17 @@ describe('the plan by day', () => {
     ])
   })
 
-  it('keeps one ride of the last evening for the morning, ninety minutes before the start', () => {
+  // Two rides at 4 s a call are 480 s, less than half of 20 minutes; condensed at 3 s that is 160 calls.
+  it('keeps two rides of the last evening for the morning, condensed, ninety minutes before the start', () => {
     const { days } = plan('2026-06-12T17:00Z')
     const morning = days.at(-1)!
-    expect([morning.at, morning.rides]).toEqual([at('2026-06-13T07:30Z'), 1])
+    expect([morning.at, morning.seconds]).toEqual([at('2026-06-13T07:30Z'), 480])
+    expect(new Set(morning.stretches.map((one) => one.pace))).toEqual(new Set(['condensed']))
     expect(days[0]!.seconds + morning.seconds).toBeLessThanOrEqual(20 * 60)
+  })
+
+  it('keeps half of a short evening', () => {
+    expect(plan('2026-06-12T17:00Z', { minutesPerDay: 10 }).days.at(-1)!.seconds).toBe(300)
   })
 
   it('keeps nothing where the morning is not free', () => {
@@ -55,9 +61,9 @@ describe('when there is little or no time', () => {
     expect(plan('2026-07-01T09:00Z')).toMatchObject({ state: 'past', days: [] })
   })
 
-  it('plans one ride or nothing on the day itself', () => {
+  it('plans on the day itself what the evening before kept for it, or nothing', () => {
     const { state, days } = plan('2026-06-13T06:00Z')
-    expect([state, days.length, days[0]!.rides]).toEqual(['today', 1, 1])
+    expect([state, days.length, days[0]!.seconds]).toEqual(['today', 1, 480])
     expect(plan('2026-06-13T08:59Z').days[0]!.seconds).toBeLessThanOrEqual(60)
     expect(plan('2026-06-13T06:00Z', { morning: false }).days).toEqual([])
   })
