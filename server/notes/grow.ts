@@ -29,6 +29,10 @@ export class GrowFloat {
     this.at[this.length++] = value
   }
 
+  setLast(value: number): void {
+    this.at[this.length - 1] = value
+  }
+
   private widen(): void {
     const wider = new Float64Array(this.at.length * 2)
     wider.set(this.at)

@@ -8,8 +8,6 @@ export interface Repair {
   readonly to: number
   readonly insert: string
   readonly cost: number
-  /** A short word that sounds as much like another of the table: offered, never certain. */
-  readonly rivalled?: boolean
 }
 
 /** A word read from a node on: as written, or guessed. */

@@ -31,6 +31,7 @@ export class Lexemes implements NumberParts {
   readonly apart: Float64Array
   readonly lattice: Lattice
   readonly lexicon: Lexicon
+  private readonly dictated: boolean
   private readonly formApart: readonly number[]
   private readonly readings = new Int32Array(2 * NUMBER_READINGS)
   private firstWord = -1
@@ -39,6 +40,7 @@ export class Lexemes implements NumberParts {
   constructor(lattice: Lattice, lexicon: Lexicon, dictated: boolean) {
     this.lattice = lattice
     this.lexicon = lexicon
+    this.dictated = dictated
     this.formApart = dictated ? [0, 1.2, DICTATED_LINE, 9] : FORM_APART
     const within = dictated ? [0, 0.6, DICTATED_LINE, 9] : ELEMENT_APART
     this.apart = new Float64Array(lattice.nodes)
@@ -132,10 +134,18 @@ export class Lexemes implements NumberParts {
       const next = this.restAt + length - 1
       this.to.setLast(lattice.tokens[next - 1]!.to)
       this.next.setLast(next)
+      if (this.dictated) this.cost.setLast(lattice.arcCost[arc]! + this.within(next))
     }
   }
 
-  /** Part and value of the i-th word from the arc being read: the arc's own, then tokens as written, up to a comma. */
+  /** What a recogniser's commas and line ends inside a number cost, up to a node. */
+  private within(next: number): number {
+    let cost = 0
+    for (let k = this.restAt; k < next; k++) cost += this.formApart[this.lattice.apart[k]!]!
+    return cost
+  }
+
+  /** Part and value of the i-th word from the arc being read: the arc's own, then tokens as written, up to a comma in typed text. */
   part(i: number): number {
     const word = this.wordAt(i)
     return word < 0 ? 0 : this.lexicon.numberPart[word]!
@@ -150,7 +160,8 @@ export class Lexemes implements NumberParts {
     if (i === 0) return this.firstWord
     const at = this.restAt + i - 1
     if (at >= this.lattice.tokens.length) return -1
-    for (let k = this.restAt; k <= at; k++) if (this.lattice.apart[k]! > 0) return -1
+    const most = this.dictated ? 2 : 0
+    for (let k = this.restAt; k <= at; k++) if (this.lattice.apart[k]! > most) return -1
     return this.lattice.word[at]!
   }
 }

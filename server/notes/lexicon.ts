@@ -109,7 +109,13 @@ function idOf(draft: Draft, word: string): number {
   return id
 }
 
+/** A form, and the same with its apostrophe left out: recognisers and hurried hands write "dont". */
 function addForm(draft: Draft, words: Set<string>, form: string, row: VocabularyRow): void {
+  addSpelling(draft, words, form, row)
+  if (form.includes("n't")) addSpelling(draft, words, form.replace("n't", 'nt'), row)
+}
+
+function addSpelling(draft: Draft, words: Set<string>, form: string, row: VocabularyRow): void {
   const tokens = tokenize(form)
   if (tokens.length === 0) return
   let place = draft.rows.indexOf(row)

@@ -42,11 +42,17 @@ export const UNIT_METRES: Readonly<Record<string, number>> = {
   miles: 1609.344,
 }
 
-/** What a number costs as a distance: crews say tens (common practice, no source). */
+/** Beyond 200 crews say fifties and hundreds more than other tens. */
+const FINE_FAR = 0.7
+
+/** What a number costs as a distance: crews say tens, and the further the rounder (common practice, no source). */
 export function distancePrice(value: number): number {
   if (value < 10) return 5
-  if (value % 10 === 0) return value === 10 ? 0.6 : value >= 1000 ? 1.6 : value > 400 ? 0.5 : 0
-  if (value % 5 === 0) return value > 100 ? 0.8 : 0.5
+  if (value % 10 === 0) {
+    const fine = value > 200 && value % 50 !== 0 ? FINE_FAR : 0
+    return fine + (value === 10 ? 0.6 : value >= 1000 ? 1.6 : value > 400 ? 0.5 : 0)
+  }
+  if (value % 5 === 0) return value > 200 ? 2 : value > 100 ? 1 : 0.5
   return value > 100 ? 2.5 : 3.5
 }
 

@@ -13,33 +13,69 @@ import type { Token } from './tokens.ts'
 const ANGLES = new Set([45, 75, 135])
 /** What a recogniser writes and a typing hand hardly ever does; after a word, only what makes it so. */
 const RECOGNISER_WORDS = new Set(['for', 'write', 'rite', 'too', 'um', 'erm', 'won', 'ate', 'passed', 'threw', 'sicks'])
-const RECOGNISER_PAIRS = new Set(['to left', 'to right', 'of a', 'in side', 'out side', 'hair pin', 'in two'])
+const RECOGNISER_PAIRS = new Set(['to left', 'to right', 'of a', 'in side', 'out side', 'hair pin', 'in two', 'in to'])
+const RECOGNISER_NUMBERS = /^(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred)$/
 const MARKS_OF_DICTATION = 2
+/** A typing hand parts its calls; nobody writes this many words for every comma or line end. */
+const RUN_ON_WORDS = 9
+const RUN_ON_LEAST = 40
 
-/** Two marks of a recogniser: one of its words, or a side after a two-digit number that is neither a distance nor an angle. */
+/**
+ * Two marks of a recogniser: one of its words, a side after a two-digit number that is neither a distance nor an angle, distances in words, or a text
+ * that runs on and on without commas.
+ */
 export function looksDictated(tokens: readonly Token[]): boolean {
   let marks = 0
+  let parted = 0
+  let inWords = false
   for (let i = 0; i < tokens.length && marks < MARKS_OF_DICTATION; i++) {
     const { text } = tokens[i]!
+    if (tokens[i]!.before > 0) parted++
+    if (!inWords && RECOGNISER_NUMBERS.test(text)) {
+      inWords = true
+      marks++
+    }
     if (RECOGNISER_WORDS.has(text)) marks++
     const after = tokens[i + 1]
     if (after === undefined || after.before > 0) continue
     if (RECOGNISER_PAIRS.has(`${text} ${after.text}`)) marks++
     else if (/^\d?[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text)) && isSide(after.text)) marks++
   }
+  if (tokens.length >= RUN_ON_LEAST && tokens.length > RUN_ON_WORDS * parted) marks++
   return marks >= MARKS_OF_DICTATION
 }
 
 const isSide = (word: string) => word === 'left' || word === 'right'
 
 /**
- * A repair is certain when every other reading is this much dearer, and the guess itself no dearer than that: near sounds need more room than listed
- * homophones, joins and splits, since the true word may not be among the guesses (set on 80 stages of the noise channel, checked on others).
+ * A repair is certain when every other reading is this much dearer and the guess itself no dearer than that: a dearer guess needs more room, and near
+ * sounds more than listed homophones, joins and splits, since the true word may not be among the guesses (set on seeds 100 to 1,700 of the noise channel,
+ * checked on others and on other channels).
  */
-const CERTAIN = { listed: { margin: 1.2, cost: 1.9 }, sound: { margin: 1.5, cost: 2.7 } } as const
+const CERTAIN: Readonly<Record<'listed' | 'sound', readonly { readonly margin: number; readonly cost: number }[]>> = {
+  listed: [
+    { margin: 0.8, cost: 1.2 },
+    { margin: 1.8, cost: 1.9 },
+  ],
+  sound: [
+    { margin: 0.7, cost: 2 },
+    { margin: 2.5, cost: 2.5 },
+  ],
+}
+/** Second readings further off than this are not looked for. */
+const FURTHEST = 3
+
+function isCertain({ code, cost }: Repair, margin: number): boolean {
+  // Thirteen is a distance some crews do say.
+  if (code === 'teen') return false
+  return CERTAIN[code === 'sound' ? 'sound' : 'listed'].some((one) => margin >= one.margin && cost <= one.cost)
+}
+
 /** As written, another reading this near is offered beside the best. */
 const CLOSE_TYPED = 0.35
-const CLOSE_DICTATED = 0.8
+const CLOSE_DICTATED = 1
+/** Numbers are what recognisers get wrong without a trace: fifteen for fifty, 130 for 1 and 30. */
+const CLOSE_NUMBER = 2
 
 export interface Repaired {
   readonly builder: Builder
@@ -63,11 +99,10 @@ export function repairNotes(q: {
   const reader = new Reader(matches, q.prices)
   const path = reader.best()
   const builder = new Builder(matches, q.system, q.unit)
-  const doubts = findDoubts(reader, builder, path, CERTAIN.sound.margin)
+  const doubts = findDoubts(reader, builder, path, FURTHEST)
   const guesses = new Set(path.flatMap((match) => builder.repairsOf(match)))
   const repairs = [...guesses].map((repair) => repairDiagnostic(repair, doubts, builder, q.text))
-  const close = q.dictated ? CLOSE_DICTATED : CLOSE_TYPED
-  const ambiguous = ambiguities(doubts, builder, q.text, close, repairs)
+  const ambiguous = ambiguities(doubts, builder, q.text, q.dictated, repairs)
   const doubtful = [...repairs, ...ambiguous]
   const odd = oddPlaces(reader, builder, path, q.text, doubtful)
   const commas = q.dictated ? lostCommas(builder, path, q.text) : []
@@ -75,13 +110,12 @@ export function repairNotes(q: {
 }
 
 function repairDiagnostic(repair: Repair, doubts: readonly Doubt[], builder: Builder, text: string): Diagnostic {
-  const { code, from, to, insert, cost } = repair
+  const { code, from, to, insert } = repair
   const doubt = doubts.find(
     (one) => one.from < to && one.to > from && !one.other.some((match) => builder.repairsOf(match).includes(repair)),
   )
-  const needed = code === 'sound' ? CERTAIN.sound : CERTAIN.listed
-  const margin = doubt?.margin ?? CERTAIN.sound.margin
-  const certain = code !== 'teen' && !repair.rivalled && margin >= needed.margin && cost <= needed.cost
+  const margin = doubt?.margin ?? FURTHEST
+  const certain = isCertain(repair, margin)
   const written = text.slice(from, to)
   const other =
     doubt === undefined || certain ? '' : `; it may also be "${readingText(doubt.other, doubt.best, builder, text)}"`
@@ -104,12 +138,14 @@ function ambiguities(
   doubts: readonly Doubt[],
   builder: Builder,
   text: string,
-  close: number,
+  dictated: boolean,
   already: readonly Diagnostic[],
 ): Diagnostic[] {
+  const close = dictated ? CLOSE_DICTATED : CLOSE_TYPED
   const found: Diagnostic[] = []
   for (const doubt of doubts) {
-    if (doubt.margin >= close) break
+    if (doubt.margin >= CLOSE_NUMBER) break
+    if (doubt.margin >= close && !(dictated && ofNumbers(doubt, builder))) continue
     const overlaps = (one: Diagnostic) => one.from < doubt.to && one.to > doubt.from
     if (found.some(overlaps) || already.some(overlaps)) continue
     const best = fixOf(doubt, doubt.best, doubt.other, builder, text)
@@ -129,6 +165,9 @@ function ambiguities(
   }
   return found
 }
+
+const ofNumbers = (doubt: Doubt, builder: Builder): boolean =>
+  doubt.other.some((match) => builder.repairsOf(match).some(({ code }) => code === 'teen' || code === 'split-number'))
 
 function fixOf(doubt: Doubt, own: readonly number[], against: readonly number[], builder: Builder, text: string): Fix {
   const insert = readingText(own, against, builder, text)

@@ -28,6 +28,7 @@ const VOWELS = [
   'EH AE',
   'AE AH',
   'AH ER UH',
+  'AH IH',
   'AA AO AH',
   'AO OW',
   'UH UW',
@@ -67,6 +68,7 @@ export function soundsOf(word: string): readonly string[] | null {
 
 const rarities = new Map<string, number>()
 for (const row of VOCABULARY) {
+  if (row.kind === 'filler') continue
   for (const form of row.forms) {
     for (const word of form.toLowerCase().split(' ')) rarities.set(word, Math.min(row.rarity, rarities.get(word) ?? 2))
   }
@@ -80,28 +82,23 @@ interface Sounded {
   readonly code: string
 }
 
-/** Vocabulary words with their sounds; three letters and more, shorter ones sound like everything. */
+/** Vocabulary words with their sounds; two letters and more, a single one sounds like everything. */
 const SOUNDED: readonly Sounded[] = [...rarities].flatMap(([word, rarity]) =>
-  /^[a-z']{3,}$/.test(word) ? [{ word, rarity, sounds: soundsOf(word), code: doubleMetaphone(word)[0] }] : [],
+  /^[a-z']{2,}$/.test(word) ? [{ word, rarity, sounds: soundsOf(word), code: doubleMetaphone(word)[0] }] : [],
 )
 
 export interface SoundAlike {
   readonly word: string
   readonly cost: number
-  /** A short word, and another of the table is nearly as near. */
-  readonly rivalled?: boolean
 }
 
 /** Furthest that counts as near: by itself, and as a share of the longer word's sounds. */
-const NEAR = 1.25
-const NEAR_SHARE = 0.3
+const NEAR = 1.6
+const NEAR_SHARE = 0.5
 const NEAR_PAIR_SHARE = 0.25
 /** The written word is itself in the table, and common. */
 const KNOWN = 1.1
 const KNOWN_COMMON = 2
-/** Sounds in a short word, and how much dearer its next meaning must be: a side taken for the other would be the worst fix of all. */
-const SHORT = 3
-const RIVAL = 0.7
 const PAIR = 0.6
 const PAIR_KNOWN = 1.4
 
@@ -137,13 +134,7 @@ export function soundAlikes(word: string, lexicon: Lexicon): readonly SoundAlike
     const cost = heard === null ? byLetters(word, code, one) : bySounds(heard, one)
     if (cost !== null) found.push({ word: one.word, cost: cost + 0.4 * one.rarity + itself })
   }
-  const short = (heard?.length ?? word.length) <= SHORT
-  const rivalled = found.map((one) =>
-    short && found.some((other) => other !== one && !other.word.startsWith(one.word) && other.cost < one.cost + RIVAL)
-      ? { ...one, rivalled: true }
-      : one,
-  )
-  return remember(key, rivalled)
+  return remember(key, found)
 }
 
 function bySounds(heard: readonly string[], one: Sounded): number | null {
@@ -154,7 +145,8 @@ function bySounds(heard: readonly string[], one: Sounded): number | null {
 }
 
 function byLetters(word: string, code: string, one: Sounded): number | null {
-  if (Math.abs(word.length - one.word.length) > 3 || letterDistance(code, one.code) > 1) return null
+  if (one.word.length < 3 || Math.abs(word.length - one.word.length) > 3 || letterDistance(code, one.code) > 1)
+    return null
   const apart = letterDistance(word, one.word)
   if (apart > Math.max(1, one.word.length / 2)) return null
   return 0.7 + 2 / one.word.length + 1.2 * (apart / Math.max(1, one.word.length / 3))

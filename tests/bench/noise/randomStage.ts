@@ -11,6 +11,8 @@ export interface SaidElement {
 }
 
 export type Style = 'numbers' | 'side-first' | 'words'
+/** Every word of the table, or only its common rows by their first form. */
+export type Vocabulary = 'all' | 'everyday'
 
 const GRADE_WORDS = ['flat', 'fast', 'easy', 'medium', 'slow', 'very slow']
 const rowsOf = (kind: string, test: (row: VocabularyRow) => boolean = () => true) =>
@@ -31,17 +33,23 @@ const WIDTHS = rowsOf('width')
  * A stage of `calls` calls drawn from the vocabulary: numbers or words for grades, common words more often than rare ones (8 : 3 : 1), any written form
  * of a row. What each element's value must be is known from how it was made, not from a parse.
  */
-export function randomStage(random: () => number, calls: number, style: Style = 'numbers'): SaidElement[] {
+export function randomStage(
+  random: () => number,
+  calls: number,
+  style: Style = 'numbers',
+  vocabulary: Vocabulary = 'all',
+): SaidElement[] {
   const made: SaidElement[] = []
   const chance = (share: number) => random() < share
   const pick = <T>(list: readonly T[]): T => list[Math.floor(random() * list.length)]!
   const row = (rows: readonly VocabularyRow[]) => {
-    const weight = (one: VocabularyRow) => [8, 3, 1][one.rarity]!
+    const weight = (one: VocabularyRow) => (vocabulary === 'all' ? [8, 3, 1] : [8, 0, 0])[one.rarity]!
     let at = random() * rows.reduce((sum, one) => sum + weight(one), 0)
     for (const one of rows) if ((at -= weight(one)) < 0) return one
     return rows.at(-1)!
   }
-  const form = (one: VocabularyRow) => (chance(0.75) ? one.forms[0]! : pick(one.forms)).split(' ')
+  const form = (one: VocabularyRow) =>
+    (vocabulary === 'everyday' || chance(0.75) ? one.forms[0]! : pick(one.forms)).split(' ')
   let opens = true
   const add = (kind: string, value: string, words: readonly string[]) => {
     made.push({ kind, value, words, opens })
