@@ -4,18 +4,18 @@ import type { PlacementView, PlanDocument, RoadTable, StageDetail, VocabularyEnt
 import type { Fix, GradeSystem, ParsedNotes } from '../../server/notes/notes.ts'
 import { changePlan, parseNotes, Superseded } from '../connection/live.ts'
 import { request, send } from '../connection/request.ts'
-import { HeightProfile } from '../routes/HeightProfile.tsx'
-import { PlanView } from '../routes/PlanView.tsx'
 import { certainChanges } from './acceptCertain.ts'
 import { Autosave, type SaveState } from './autosave.ts'
 import { Conflict } from './Conflict.tsx'
 import { Doubts } from './Doubts.tsx'
 import { readDraft } from './draftStore.ts'
-import { lineTimes, rangeOf, shortText } from './lineTimes.ts'
+import { lineTimes, rangeOf } from './lineTimes.ts'
 import { applyAsOne, changesOf, createEditor, light, selectKind, showParse, showTimes } from './notesEditor.ts'
 import { Placed } from './Placed.tsx'
 import { playInTurn } from './playInTurn.ts'
+import { labelsOf, RoadSide } from './RoadSide.tsx'
 import { Tools } from './Tools.tsx'
+import { useRoad } from './useRoad.ts'
 import { Versions } from './Versions.tsx'
 import { Wordings } from './Wordings.tsx'
 import './write.css'
@@ -77,7 +77,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
 
   const refreshRoad = useCallback(() => {
     Promise.all([
-      request<RoadTable>(`/stages/${stage.id}/road?step=4`),
+      request<RoadTable>(`/stages/${stage.id}/road?step=4&most=5000`),
       request<PlacementView>(`/stages/${stage.id}/placement`),
       changePlan(stage.id, {}),
     ]).then(
@@ -90,6 +90,8 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       (error: Error) => !(error instanceof Superseded) && setProblem(error.message),
     )
   }, [stage.id])
+
+  const files = useRoad(stage.id, refreshRoad)
 
   useEffect(() => {
     request<VocabularyEntry[]>('/vocabulary').then(
@@ -207,18 +209,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       (error: Error) => setProblem(error.message),
     )
   }
-  const labels = useMemo(
-    () =>
-      (placed?.placement.calls ?? []).map((one) => ({
-        call: one.index,
-        text: shortText(placed!.texts[one.index]!),
-        from: one.from,
-        to: one.to,
-        sure: one.confidence >= 0.9,
-      })),
-    [placed],
-  )
-  const chosen = placed?.placement.calls.find((one) => one.index === lit) ?? null
+  const labels = useMemo(() => labelsOf(placed), [placed])
   return (
     <main className="wide write">
       <h1 className="hidden">Write: {stage.title}</h1>
@@ -290,17 +281,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       </section>
       <section className="map" aria-label="Road">
         {problem && <Problem text={problem} />}
-        {road && (
-          <>
-            <p className="small soft about">
-              {road.source === 'notes' ? 'drawn from the notes, not measured' : 'plan, north up'} ·{' '}
-              {(road.length / 1000).toFixed(2)} km
-              {Object.entries(road.losses).map(([reason, count]) => ` · ${reason}: ${count}`)}
-            </p>
-            <PlanView road={road} labels={labels} lit={lit} choose={jumpTo} anchor={anchor} />
-            <HeightProfile road={road} lit={chosen} />
-          </>
-        )}
+        <RoadSide {...{ road, files, labels, lit, anchor }} choose={jumpTo} />
         {placed && road && (
           <Placed
             {...{ stageId: stage.id, placed, road, lit, anchor, jump: jumpTo, caution: stage.settings.cautionShare }}

@@ -1,6 +1,7 @@
-import { type FormEvent, useCallback, useEffect, useRef, useState } from 'react'
+import { type FormEvent, useCallback, useEffect, useState } from 'react'
 import type { StageDetail, StageSummary } from '../../server/api/wire.ts'
 import { request, send } from '../connection/request.ts'
+import { DropFile } from '../look/DropFile.tsx'
 import { SortHead, useSorting } from '../look/sorting.tsx'
 import { lengthInWords, speedInWords } from '../look/words.ts'
 
@@ -198,8 +199,6 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
   const [title, setTitle] = useState('')
   const [notes, setNotes] = useState('')
   const [file, setFile] = useState<File | null>(null)
-  const [over, setOver] = useState(false)
-  const input = useRef<HTMLInputElement>(null)
 
   async function begin(event: FormEvent): Promise<void> {
     event.preventDefault()
@@ -237,37 +236,13 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
           placeholder="as you call it"
         />
       </label>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: dropping is a second way; the button beside it is the first */}
-      <div
-        className="row"
-        style={{ border: `1px dashed ${over ? 'var(--mark)' : 'var(--soft)'}`, padding: '0.9rem' }}
-        onDragOver={(event) => {
-          event.preventDefault()
-          setOver(true)
-        }}
-        onDragLeave={() => setOver(false)}
-        onDrop={(event) => {
-          event.preventDefault()
-          setOver(false)
-          setFile(event.dataTransfer.files[0] ?? null)
-        }}
-      >
-        <button type="button" onClick={() => input.current?.click()}>
-          Choose a route file
-        </button>
-        <input
-          ref={input}
-          type="file"
-          hidden
-          aria-label="Route file"
-          onChange={(event) => setFile(event.target.files?.[0] ?? null)}
-        />
+      <DropFile button="Choose a route file" label="Route file" take={setFile}>
         <span className="soft">
           {file
             ? file.name
             : 'or drop it here: GPX, KML, KMZ, TCX, GeoJSON, OpenDRIVE or CSV. Without one the road is drawn from the notes.'}
         </span>
-      </div>
+      </DropFile>
       <label style={{ display: 'block' }}>
         Notes, as you write them
         <textarea

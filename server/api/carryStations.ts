@@ -25,6 +25,21 @@ export function carryStation(before: EditedRoad, after: EditedRoad, station: Met
   return there < is.from || there > is.to ? null : is.reversed ? is.to - there : there - is.from
 }
 
+/** The same stretch of ground on another whole road, driven the same way; none where it was the whole of it, or is not on the other. */
+export function carryEdit(before: EditedRoad, after: Route): RoadEdit {
+  const { stretch, reversed } = before.edit
+  const [a, b] = [0, 1].map((end) => {
+    const station = end === 0 ? (stretch?.from ?? 0) : (stretch?.to ?? before.whole.length)
+    return samePlace(before.whole, after, Math.min(station, before.whole.length))
+  }) as [Metres | null, Metres | null]
+  if (a === null || b === null || Math.abs(a - b) <= 10) return { stretch: null, reversed }
+  const turned = b < a
+  return {
+    stretch: stretch ? { from: Math.min(a, b), to: Math.max(a, b) } : null,
+    reversed: turned ? !reversed : reversed,
+  }
+}
+
 function ends({ whole, edit }: EditedRoad): { from: Metres; to: Metres; reversed: boolean } {
   const { stretch } = edit
   return {

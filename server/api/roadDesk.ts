@@ -5,7 +5,7 @@ import type { Anchor } from '../placement/placement.ts'
 import { editRoad, type WholeRoad } from '../route/assembleRoad.ts'
 import type { SpeedLimit } from '../speed/limitedCells.ts'
 import type { EpochTime } from '../units.ts'
-import { carryStation, type EditedRoad } from './carryStations.ts'
+import { carryEdit, carryStation, type EditedRoad } from './carryStations.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { anchorsSchema, limitsSchema, type StageSettings } from './wire.ts'
 import { type RoadChange, type RoadChoice, roadSettings } from './wireRoad.ts'
@@ -28,6 +28,16 @@ const earlierSchema = z.array(
 )
 type Earlier = z.infer<typeof earlierSchema>[number]
 type Taken = Pick<StageSettings, 'stretch' | 'reversed' | 'lines' | 'roads'>
+
+/** The road before a change, and how many lines its files held. */
+type Standing = EditedRoad & { readonly lines: number }
+
+interface Note {
+  readonly what: string
+  readonly replaced: Earlier['replaced']
+  /** The files are others now: the stretch is looked for on the ground. */
+  readonly carryEdit: boolean
+}
 
 /**
  * What a crew makes of its road files: stretch, direction, lines, further files. Files are never changed; the choice is in stage.json, with what stood before it,
@@ -59,11 +69,10 @@ export class RoadDesk {
       ...taken(settings),
       ...(stretch === undefined ? {} : { stretch }),
       ...(reversed === undefined ? {} : { reversed }),
-      // Stations and numbers of lines are of the files they were chosen on.
-      ...(lines === undefined ? {} : { lines, stretch: null }),
+      ...(lines === undefined ? {} : { lines }),
       ...(without === undefined
         ? {}
-        : { roads: (settings.roads ?? []).filter(({ file }) => file !== without), lines: null, stretch: null }),
+        : { roads: (settings.roads ?? []).filter(({ file }) => file !== without), lines: null }),
     }
     const what =
       without !== undefined
@@ -73,7 +82,8 @@ export class RoadDesk {
           : stretch !== undefined
             ? 'start and finish'
             : 'direction'
-    return this.settle(id, next, { what, replaced: null })
+    const elsewhere = lines !== undefined || without !== undefined
+    return this.settle(id, next, { what, replaced: null, carryEdit: elsewhere && stretch === undefined })
   }
 
   /** A road file in the place of those there are, or joined to them. Built before it is kept: a file that holds no road changes nothing. */
@@ -92,6 +102,7 @@ export class RoadDesk {
     )
     tell?.('keeping the file')
     const old = this.standing(before, settings)
+    const lines = use && settings.lines ? [...settings.lines, ...(use === 'join' ? newLines(old, tried) : [])] : null
     const roads = use ? [...(settings.roads ?? []), this.library.addRoute(id, q.name, use, q.bytes)] : []
     const replaced = use ? null : this.library.saveRoute(id, q.name, q.bytes)
     this.desk.roads.keep({ ...this.library.read(id), moreRoutes: this.library.roadsOf(id, roads) }, null, tried)
@@ -104,8 +115,8 @@ export class RoadDesk {
     const first = before.route === null
     return this.settle(
       id,
-      { stretch: null, reversed: use ? settings.reversed : false, lines: null, roads },
-      first ? null : { what, replaced },
+      { stretch: null, reversed: use ? settings.reversed : false, lines, roads },
+      first ? null : { what, replaced, carryEdit: use !== null },
       old,
     )
   }
@@ -125,10 +136,10 @@ export class RoadDesk {
   }
 
   /** The road as it stands, where it can be built: what is placed on it is carried over. */
-  private standing(folder: StageFolder, settings: StageSettings): EditedRoad | null {
+  private standing(folder: StageFolder, settings: StageSettings): Standing | null {
     try {
       const whole = this.desk.roads.whole(folder, settings.lines)
-      return whole === null ? null : { whole: whole.route, edit: settings }
+      return whole === null ? null : { whole: whole.route, edit: settings, lines: whole.lines.length }
     } catch {
       return null
     }
@@ -136,16 +147,18 @@ export class RoadDesk {
 
   private async settle(
     id: string,
-    next: Taken,
-    note: { what: string; replaced: Earlier['replaced'] } | { undone: Earlier; rest: Earlier[] } | null,
-    standing?: EditedRoad | null,
+    wanted: Taken,
+    note: Note | { undone: Earlier; rest: Earlier[] } | null,
+    standing?: Standing | null,
   ): Promise<RoadChoice | null> {
     const folder = this.library.read(id)
     const settings = this.desk.settings(folder)
     const old = standing === undefined ? this.standing(folder, settings) : standing
-    const files = { route: folder.route, moreRoutes: this.library.roadsOf(id, next.roads ?? []) }
-    const whole = await this.desk.roads.ready(files, next.lines)
+    const files = { route: folder.route, moreRoutes: this.library.roadsOf(id, wanted.roads ?? []) }
+    const whole = await this.desk.roads.ready(files, wanted.lines)
     if (whole === null) return null
+    const next =
+      note && 'what' in note && note.carryEdit && old ? { ...wanted, ...carryEdit(old, whole.route) } : wanted
     editRoad(whole.route, next)
     const undone = note && 'undone' in note ? note.undone : null
     const carried = carry(old, { whole: whole.route, edit: next }, folder.anchors, settings.limits)
@@ -208,6 +221,10 @@ export class RoadDesk {
     }
   }
 }
+
+/** Lines of the file added last that its own longest road is made of. */
+const newLines = (before: Standing | null, { lines }: WholeRoad): number[] =>
+  lines.flatMap((line, i) => (line.used && before !== null && i >= before.lines ? [i] : []))
 
 const taken = ({ stretch, reversed, lines, roads }: Taken): Required<Taken> => ({
   stretch: stretch ?? null,

@@ -2,11 +2,11 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import AxeBuilder from '@axe-core/playwright'
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlacementView, StageDetail } from '../../server/api/wire.ts'
+import { faultsInEveryDress } from './faultsInEveryDress.ts'
 
 const GPX = fileURLToPath(new URL('../../routes-demo/skerry-road/route.gpx', import.meta.url))
 /** Pictures to look at are written here when asked for. */
@@ -169,17 +169,6 @@ describe('the page', () => {
   })
 
   it('has no fault that axe can see, wide and narrow, light and dark', async () => {
-    for (const [width, scheme] of [
-      [1280, 'light'],
-      [1280, 'dark'],
-      [390, 'light'],
-      [390, 'dark'],
-    ] as const) {
-      await page.setViewportSize({ width, height: 844 })
-      await page.emulateMedia({ colorScheme: scheme })
-      const { violations } = await new AxeBuilder({ page }).include('.map').analyze()
-      expect(violations.map((one) => `${width} ${scheme} ${one.id}: ${one.nodes[0]?.html}`)).toEqual([])
-      await picture(`${width}-${scheme}`)
-    }
+    expect(await faultsInEveryDress(page, '.map', picture)).toEqual([])
   })
 })

@@ -109,6 +109,17 @@ describe('a further file', () => {
   })
 })
 
+describe('a stretch, when a further file comes', () => {
+  it('stays where it is on the ground, whichever way the new road runs', async () => {
+    await change({ stretch: { from: 500, to: 1500 } })
+    const road = roadOf(await give('before.gpx', gpx(-50, -1), 'join'))
+    expect(road.length).toBeCloseTo(4000, -1)
+    expect([road.from, road.to].map((one) => Math.round(one / 10))).toEqual([150, 250])
+    await undo()
+    expect((await undo()).chosen).toBe(false)
+  })
+})
+
 describe('a file in the place of another', () => {
   it('brings the one before back on undo, byte for byte', async () => {
     const before = readFileSync(join(library, 'stages', stage(), 'route.gpx'))
