@@ -11,6 +11,8 @@ export interface DisplacementProblem {
   readonly inverseSquare: number
   /** Price of a step of curvature between nodes j and j + 1, length nodes − 1. */
   readonly stiffness: Float64Array
+  /** Weight that holds each node to no displacement (Levenberg), in data of weight 1; 0 lets it free. Length nodes. */
+  readonly hold?: Float64Array
 }
 
 export interface DisplacementFit {
@@ -71,7 +73,7 @@ function normalEquations(p: DisplacementProblem): NormalEquations {
   const priceRight = new Float64Array(n)
   let dataSquare = 0
   let priceSquare = 0
-  for (let i = 0; i < n; i++) dataBands[4 * i] = RIDGE
+  for (let i = 0; i < n; i++) dataBands[4 * i] = RIDGE + (p.hold ? p.hold[i]! : 0)
   for (let i = 0; i < p.at.length; i++) {
     const j = Math.min(n - 2, Math.max(0, Math.floor(p.at[i]!)))
     const b = p.at[i]! - j

@@ -1,6 +1,6 @@
 import { vectorRandomWalk } from '../numeric/vectorRandomWalk.ts'
 import type { Metres, Radians } from '../units.ts'
-import type { Fixes } from './cleanFixes.ts'
+import type { Fixes } from './fixes.ts'
 import type { RibbonLine } from './ribbon.ts'
 
 /** A log laid along a road others were logged on too. */

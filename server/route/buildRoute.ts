@@ -1,9 +1,10 @@
 import type { Metres } from '../units.ts'
 import { alongRoad } from './alongRoad.ts'
-import { cleanFixes, type Fixes } from './cleanFixes.ts'
+import { cleanFixes } from './cleanFixes.ts'
 import { findFeatures } from './findFeatures.ts'
 import { fitHeights } from './fitHeights.ts'
 import { type FittedLine, fitDrawn, fitTimed } from './fitLine.ts'
+import type { Fixes } from './fixes.ts'
 import { chordLength, isSparse, planarFixes } from './planarFixes.ts'
 import { fixStations, ribbon } from './ribbon.ts'
 import type { Route, RouteDraft } from './route.ts'
@@ -61,6 +62,7 @@ export function buildRoute(draft: RouteDraft): Route {
     road = ribbon(line.x, line.y)
     clockKept = false
   }
+  lose('places sharper than a car can turn, held to a radius of 4 m', road.blunted)
   const heightsAt = fixStations(line.fixNodes, road.nodeStations)
   const width = draft.width ? alongRoad(road, raw, draft.width) : null
   const bank = draft.bank ? alongRoad(road, raw, draft.bank) : null

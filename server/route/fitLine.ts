@@ -1,6 +1,6 @@
 import { jerkSpline } from '../numeric/jerkSpline.ts'
 import type { Metres, Seconds } from '../units.ts'
-import type { Fixes } from './cleanFixes.ts'
+import type { Fixes } from './fixes.ts'
 import { refineCurve } from './refineCurve.ts'
 
 export interface FittedLine {
@@ -44,15 +44,36 @@ export function fitTimed(fixes: Fixes): FittedLine {
   const x = dense.values[0]!
   const y = dense.values[1]!
   const pace = paceOf(fixes, fine)
+  straightenInPlace(x, y, fine.fixAt)
   const refined = refineCurve({ x, y, pace, nodeOf: Int32Array.from(fine.fixAt) }, fixes.x, fixes.y, {
     step: 2,
     rounds: 4,
+    noise: fit.noise,
     lambda: fit.noise ** 2 / fit.strength,
     searched: [0, 2],
     slowest: 6,
     quickest: 25,
   })
   return refined
+}
+
+/** A curve this much longer than its chord between two fixes has swung out in time, not in place; moving it across itself could not undo a loop. */
+const SWUNG = 1.25
+const SWUNG_BY: Metres = 1
+
+function straightenInPlace(x: Float64Array, y: Float64Array, fixAt: readonly number[]): void {
+  for (let i = 0; i + 1 < fixAt.length; i++) {
+    const from = fixAt[i]!
+    const to = fixAt[i + 1]!
+    let length = 0
+    for (let j = from; j < to; j++) length += Math.hypot(x[j + 1]! - x[j]!, y[j + 1]! - y[j]!)
+    if (length <= SWUNG * Math.hypot(x[to]! - x[from]!, y[to]! - y[from]!) + SWUNG_BY) continue
+    for (let j = from + 1; j < to; j++) {
+      const part = (j - from) / (to - from)
+      x[j] = x[from]! + part * (x[to]! - x[from]!)
+      y[j] = y[from]! + part * (y[to]! - y[from]!)
+    }
+  }
 }
 
 const AROUND = 0.75
@@ -129,6 +150,7 @@ export function fitDrawn(fixes: Fixes): FittedLine {
   const refined = refineCurve({ x, y, pace, nodeOf: Int32Array.from(dense.pointAt) }, fixes.x, fixes.y, {
     step: 2,
     rounds: 4,
+    noise: DRAWN_NOISE,
     lambda: DRAWN_NOISE ** 2 / DRAWN_STRENGTH,
     searched: [],
     slowest: 6,

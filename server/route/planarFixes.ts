@@ -1,5 +1,5 @@
 import type { Metres } from '../units.ts'
-import type { Fixes } from './cleanFixes.ts'
+import type { Fixes } from './fixes.ts'
 import { type PlaneOrigin, toPlane } from './localPlane.ts'
 import type { RouteDraft } from './route.ts'
 

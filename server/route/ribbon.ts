@@ -10,6 +10,8 @@ export interface RibbonLine {
   readonly curvature: Float64Array
   /** Arc length at each node given. */
   readonly nodeStations: Float64Array
+  /** Places whose curvature was held to the least radius. */
+  readonly blunted: number
 }
 
 /** Least radius a road car can be driven round; sharper is noise or a drawn kink (road.md, limits). */
@@ -60,6 +62,7 @@ function read(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>, even: Metres |
     nodeStations: s,
   }
   let cell = 0
+  let blunted = 0
   for (let m = 0; m <= stations; m++) {
     const at = Math.min(m * step, s[n - 1]!)
     while (cell < n - 2 && s[cell + 1]! < at) cell++
@@ -70,9 +73,10 @@ function read(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>, even: Metres |
     out.y[m] = py.value
     out.heading[m] = Math.atan2(py.first, px.first)
     const k = (px.first * py.second - py.first * px.second) / Math.max(1e-9, speed ** 3)
+    if (Math.abs(k) > 1 / LEAST_RADIUS && !(Math.abs(out.curvature[m - 1] ?? 0) >= 1 / LEAST_RADIUS)) blunted++
     out.curvature[m] = Math.max(-1 / LEAST_RADIUS, Math.min(1 / LEAST_RADIUS, k))
   }
-  return out
+  return { ...out, blunted }
 }
 
 function arcLengths(sx: NaturalSpline, sy: NaturalSpline): Float64Array<ArrayBuffer> {
