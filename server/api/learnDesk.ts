@@ -67,8 +67,8 @@ export class LearnDesk {
     if (this.heads?.answers !== this.answers)
       this.heads = {
         answers: this.answers,
-        recall: fitHead(this.evidence, 'recall'),
-        inTime: fitHead(this.evidence, 'in time'),
+        recall: fitHead(this.evidence, 'recall', this.heads?.recall),
+        inTime: fitHead(this.evidence, 'in time', this.heads?.inTime),
       }
     return this.heads!
   }

@@ -20,13 +20,14 @@ export const isOvernight = (features: Features): boolean => features[4] >= SAME_
 
 /**
  * Weights fitted to a crew's own answers by maximum a posteriori, Newton's method: Σ w (y ln p + (1 − y) ln(1 − p)) − Σ ((β − prior) / sd)² / 2.
- * Priors from learning.md (measured there on simulated learners). No evidence gives the prior itself.
+ * Priors from learning.md (measured there on simulated learners). No evidence gives the prior itself. The objective has one top: `from`, weights fitted
+ * before, saves steps and changes nothing else.
  */
-export function fitHead(evidence: readonly Evidence[], about: 'recall' | 'in time'): Head {
+export function fitHead(evidence: readonly Evidence[], about: 'recall' | 'in time', from?: Head): Head {
   const prior = about === 'recall' ? PRIOR_RECALL : PRIOR_IN_TIME
   const recent = evidence.slice(-KEPT)
-  const beta = [...prior]
-  const tried = [...prior]
+  const beta: number[] = [...(from ?? prior)]
+  const tried = [...beta]
   const gradient = new Float64Array(SIZE)
   const hessian = new Float64Array(SIZE * SIZE)
   for (let step = 0; step < STEPS; step++) {

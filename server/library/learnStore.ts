@@ -1,10 +1,8 @@
 import { randomBytes } from 'node:crypto'
-import { existsSync, mkdirSync, renameSync } from 'node:fs'
-import { join } from 'node:path'
-import Database from 'libsql'
+import type Database from 'libsql'
 import type { Evidence, Features, Memory, Review } from '../drill/drill.ts'
 import type { EpochTime, Seconds } from '../units.ts'
-import { LEARN_TABLES } from './learnTables.ts'
+import { openLearnFile } from './learnFile.ts'
 import { LibraryError } from './stageLibrary.ts'
 
 /** A review with what is kept of it besides: time spent, what was said or typed, its practice day, and the item's features just before. */
@@ -66,21 +64,10 @@ export class LearnStore {
   readonly problem: string | null
   private readonly database: Database.Database
   private turn: number
+  private readonly statements = new Map<string, Database.Statement>()
 
   constructor(folder: string, now: () => EpochTime) {
-    mkdirSync(folder, { recursive: true })
-    const file = join(folder, 'learning.db')
-    let problem: string | null = null
-    let database: Database.Database
-    try {
-      database = open(file)
-    } catch {
-      const aside = `${file}.broken-${Math.round(now())}`
-      for (const suffix of ['', '-wal', '-shm'])
-        if (existsSync(file + suffix)) renameSync(file + suffix, aside + suffix)
-      problem = `What was learnt could not be read and is put aside as ${aside}; learning begins anew.`
-      database = open(file)
-    }
+    const { database, problem } = openLearnFile(folder, now)
     this.database = database
     this.problem = problem
     database
@@ -108,9 +95,13 @@ export class LearnStore {
       for (const one of entries) this.addReview(one)
       for (const { id, memory, changed } of items) this.putItem(stage, id, memory, changed)
       if (ride)
-        this.database
-          .prepare('INSERT OR REPLACE INTO rides (stage, heard, position, full_today, day) VALUES (?, ?, ?, ?, ?)')
-          .run(stage, ride.heard, ride.position, ride.fullToday, ride.day)
+        this.sql('INSERT OR REPLACE INTO rides (stage, heard, position, full_today, day) VALUES (?, ?, ?, ?, ?)').run(
+          stage,
+          ride.heard,
+          ride.position,
+          ride.fullToday,
+          ride.day,
+        )
       for (const call of calls ?? []) this.putCall(stage, call)
     })
     try {
@@ -227,57 +218,61 @@ export class LearnStore {
     this.database.prepare('DELETE FROM events WHERE id = ?').run(id)
   }
 
+  /** A statement that writes, prepared once; one that reads would hold its place in the file until it is run to its end. */
+  private sql(text: string): Database.Statement {
+    let statement = this.statements.get(text)
+    if (!statement) {
+      statement = this.database.prepare(text)
+      this.statements.set(text, statement)
+    }
+    return statement
+  }
+
   private addReview(one: ReviewEntry): void {
     const [, f1, f2, f3, f4] = one.features ?? [1, null, null, null, null]
-    this.database
-      .prepare(
-        'INSERT OR IGNORE INTO reviews (id, stage, item, device, turn, at, how, grade, seconds, said, day, set_back, claimed, f1, f2, f3, f4) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
-      )
-      .run(
-        one.id,
-        one.stage,
-        one.item,
-        one.device,
-        one.turn,
-        one.at,
-        one.how,
-        one.grade,
-        one.seconds,
-        one.said,
-        one.day,
-        one.setBack ? 1 : 0,
-        one.claimed === null ? null : one.claimed ? 1 : 0,
-        f1,
-        f2,
-        f3,
-        f4,
-      )
+    this.sql(
+      'INSERT OR IGNORE INTO reviews (id, stage, item, device, turn, at, how, grade, seconds, said, day, set_back, claimed, f1, f2, f3, f4) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
+    ).run(
+      one.id,
+      one.stage,
+      one.item,
+      one.device,
+      one.turn,
+      one.at,
+      one.how,
+      one.grade,
+      one.seconds,
+      one.said,
+      one.day,
+      one.setBack ? 1 : 0,
+      one.claimed === null ? null : one.claimed ? 1 : 0,
+      f1,
+      f2,
+      f3,
+      f4,
+    )
   }
 
   private putItem(stage: string, id: string, memory: Memory, changed: boolean): void {
-    this.database
-      .prepare(
-        'INSERT OR REPLACE INTO items (id, stage, stability, difficulty, graded, met, successes, others, changed) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)',
-      )
-      .run(
-        id,
-        stage,
-        memory.stability,
-        memory.difficulty,
-        memory.graded,
-        memory.met,
-        memory.successes,
-        memory.others,
-        changed ? 1 : 0,
-      )
+    this.sql(
+      'INSERT OR REPLACE INTO items (id, stage, stability, difficulty, graded, met, successes, others, changed) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)',
+    ).run(
+      id,
+      stage,
+      memory.stability,
+      memory.difficulty,
+      memory.graded,
+      memory.met,
+      memory.successes,
+      memory.others,
+      changed ? 1 : 0,
+    )
   }
 
   private putCall(stage: string, call: StoredCall): void {
-    this.database
-      .prepare(
-        'INSERT OR REPLACE INTO calls (id, stage, position, text, key, before, after, offered) VALUES (?, ?, ?, ?, ?, ?, ?, ?)',
-      )
-      .run(call.id, stage, call.position, call.text, call.key, call.before, call.after, JSON.stringify(call.offered))
+    this.sql(
+      'INSERT OR REPLACE INTO calls (id, stage, position, text, key, before, after, offered) VALUES (?, ?, ?, ?, ?, ?, ?, ?)',
+    ).run(call.id, stage, call.position, call.text, call.key, call.before, call.after, JSON.stringify(call.offered))
   }
 
   private reviews(where: string, value: string): ReviewEntry[] {
@@ -305,14 +300,4 @@ export class LearnStore {
       }),
     )
   }
-}
-
-function open(file: string): Database.Database {
-  const database = new Database(file)
-  // Another program on the same library waits its turn for a moment.
-  database.exec('PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA busy_timeout = 3000')
-  database.exec(LEARN_TABLES)
-  // Every column by name: a file of another layout is no file of ours.
-  database.prepare('SELECT seq, id, item, device, turn, at, how, grade, f4 FROM reviews LIMIT 1').get()
-  return database
 }

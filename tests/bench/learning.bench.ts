@@ -1,15 +1,9 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { keptForMorning, planByDay } from '../../server/drill/dayPlan.ts'
-import { nextItem } from '../../server/drill/desk.ts'
-import { DAY, type Evidence, type Memory } from '../../server/drill/drill.ts'
+import type { Evidence, Memory } from '../../server/drill/drill.ts'
 import { fitHead, isOvernight } from '../../server/drill/forecastHead.ts'
-import type { Item } from '../../server/drill/items.ts'
 import { afterReview, featuresAt } from '../../server/drill/memory.ts'
 import { FULL_SHARE } from '../../server/drill/session.ts'
 import { knownOnTheDay, meetingsOf } from '../../server/drill/stageForecast.ts'
-import { LearnStore, type ReviewEntry } from '../../server/library/learnStore.ts'
 import { listen, plainFsrs, type Rides, rides } from '../learners/policies.ts'
 import { examine, MODELS, type Model, makeWorld, SETTINGS, type World } from '../learners/world.ts'
 
@@ -36,7 +30,6 @@ const mean = (values: readonly number[]) => values.reduce((sum, one) => sum + on
 export async function run(): Promise<void> {
   for (const model of Object.keys(MODELS) as Model[]) compare(model)
   for (const model of Object.keys(MODELS) as Model[]) forecasts(model)
-  store()
 }
 
 function compare(model: Model): void {
@@ -150,92 +143,4 @@ function forecastEvenings(world: World): number[] {
     },
   )
   return said
-}
-
-/** 5,000 items and 100,000 reviews on disk: opening, and one answer written with the next item chosen. */
-export function store(): void {
-  const folder = mkdtempSync(join(tmpdir(), 'say-when-bench-'))
-  try {
-    const now = 1_900_000_000
-    let made = new LearnStore(folder, () => now)
-    const [count, times] = [5000, 20]
-    const memory: Memory = { stability: 3, difficulty: 5, graded: now, met: now, successes: 20, others: 1 }
-    const calls = Array.from({ length: count }, (_, i) => ({
-      id: `c${i}`,
-      position: i,
-      text: `${1 + (i % 6)} left`,
-      key: 'l 5',
-      before: '',
-      after: '',
-      offered: [],
-    }))
-    const entry = (i: number, turn: number): ReviewEntry => ({
-      id: `r${i}-${turn}`,
-      stage: 's',
-      item: `c${i}:say`,
-      device: made.device,
-      turn: made.nextTurn(),
-      at: now - (times - turn) * DAY + i,
-      how: 'voice',
-      grade: i % 7 === 0 ? 'no' : 'in time',
-      seconds: 3,
-      said: '',
-      day: new Date((now - (times - turn) * DAY) * 1000).toISOString().slice(0, 10),
-      setBack: false,
-      claimed: null,
-      features: [1, -1 + (i % 10) / 10, Math.log(1 + turn), 0.7, (i % 5) / 5],
-    })
-    for (let turn = 0; turn < times; turn++) {
-      made.write('s', {
-        entries: calls.map((_, i) => entry(i, turn)),
-        items: turn === 0 ? calls.map((_, i) => ({ id: `c${i}:say`, memory, changed: false })) : [],
-        calls: turn === 0 ? calls : [],
-      })
-    }
-    made.close()
-    const opens: number[] = []
-    for (let i = 0; i < 5; i++) {
-      const from = performance.now()
-      made = new LearnStore(folder, () => now)
-      made.items('s')
-      made.calls('s')
-      const evidence = made.evidence(4000)
-      fitHead(evidence, 'recall')
-      fitHead(evidence, 'in time')
-      made.days('s')
-      opens.push(performance.now() - from)
-      if (i < 4) made.close()
-    }
-    const stored = made.items('s')
-    const items: Item[] = calls.map((call) => ({
-      id: `${call.id}:say`,
-      kind: 'say',
-      call: call.position,
-      until: call.position + 1,
-    }))
-    const nexts: number[] = []
-    for (let i = 0; i < 200; i++) {
-      const from = performance.now()
-      made.write('s', {
-        entries: [entry(i, times)],
-        items: [{ id: `c${i}:say`, memory, changed: false }],
-        ride: { heard: count, position: i, fullToday: 0, day: '2030-03-17' },
-      })
-      const evidence = made.evidence(4000)
-      fitHead(evidence, 'recall')
-      nextItem(items, 'say', (id) => ({ changed: stored.get(id)!.changed, met: stored.get(id)!.memory.met }), {
-        heard: count,
-        position: i,
-      })
-      nexts.push(performance.now() - from)
-    }
-    made.close()
-    opens.sort((a, b) => a - b)
-    nexts.sort((a, b) => a - b)
-    console.log(
-      `\n${count} items, ${count * times} reviews: open ${opens[2]!.toFixed(0)} ms median, ${opens.at(-1)!.toFixed(0)} worst of 5; answer written and next item ${nexts[100]!.toFixed(1)} ms median, ${nexts[197]!.toFixed(1)} at 99 % (forecast fitted anew each time)`,
-    )
-  } finally {
-    rmSync(folder, { recursive: true, force: true })
-  }
 }

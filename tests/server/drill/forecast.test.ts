@@ -49,6 +49,18 @@ describe('the head', () => {
     expect(chanceAt(memory, NOW + DAY, fitHead(evidence, 'recall'))).toBeCloseTo(0.2, 1)
   })
 
+  it('comes to the same weights from those fitted before', () => {
+    const evidence = Array.from({ length: 300 }, (_, i) => ({
+      recalled: i % 3 > 0,
+      inTime: i % 3 > 1,
+      features: featuresAt(right(1 + (i % 5)), NOW + (1 + (i % 4)) * DAY),
+    }))
+    const before = fitHead(evidence.slice(0, 290), 'recall')
+    fitHead(evidence, 'recall', before).forEach((one, i) => {
+      expect(one).toBeCloseTo(fitHead(evidence, 'recall')[i]!, 5)
+    })
+  })
+
   it('stays at rest when every answer was right, or every one wrong', () => {
     const random = seededRandom(5)
     for (const recalled of [true, false]) {
