@@ -33,9 +33,14 @@ const RIDGE = 1e-5
  *   minimise Σ w_i (r_i − u(s_i))² + λ Σ_j g_j (κ′_{j+1} − κ′_j)²,  κ′_j = κ_j + (u_{j−1} − 2u_j + u_{j+1})/h² + κ_j² u_j
  * u between nodes is linear. `lambda` is used as given, or, with `search`, moved to where the marginal likelihood
  *   S/σ² + ln det B − (N − 3) ln λ + (n − 3) ln σ²,  σ² = S/(n − 3)
- * is best. Seven diagonals, O(nodes + data) an evaluation. nodes ≥ 5, at least 4 data.
+ * is best, `most` at the most. Seven diagonals, O(nodes + data) an evaluation. nodes ≥ 5, at least 4 data.
  */
-export function displacementFit(p: DisplacementProblem, lambda: number, search: boolean): DisplacementFit {
+export function displacementFit(
+  p: DisplacementProblem,
+  lambda: number,
+  search: boolean,
+  most = Number.POSITIVE_INFINITY,
+): DisplacementFit {
   if (p.nodes < 5) throw new RangeError(`displacementFit: needs 5 nodes, got ${p.nodes}`)
   if (p.at.length < 4) throw new RangeError(`displacementFit: needs 4 data, got ${p.at.length}`)
   if (!(lambda > 0)) throw new RangeError(`displacementFit: lambda must be > 0, got ${lambda}`)
@@ -44,7 +49,7 @@ export function displacementFit(p: DisplacementProblem, lambda: number, search: 
   if (search) {
     const score = (x: number) => solveInPlace(system, Math.exp(x)).score
     const begun = Math.log(lambda)
-    used = Math.exp(goldenSection(score, begun - REACH, begun + REACH, CLOSE))
+    used = Math.min(most, Math.exp(goldenSection(score, begun - REACH, begun + REACH, CLOSE)))
   }
   const { variance } = solveInPlace(system, used)
   return { u: system.u, lambda: used, variance }

@@ -151,8 +151,9 @@ export function fitDrawn(fixes: Fixes): FittedLine {
     step: 2,
     rounds: 4,
     noise: DRAWN_NOISE,
-    lambda: DRAWN_NOISE ** 2 / DRAWN_STRENGTH,
-    searched: [],
+    lambda: DRAWN_LAMBDA,
+    searched: isPolygon(fixes) ? [] : [0, 1, 2],
+    most: DRAWN_LAMBDA,
     slowest: 6,
     quickest: 25,
   })
@@ -163,7 +164,24 @@ const DENSE_SHARE = 1.5
 const LEAST_POINTS = 12
 /** A hand on a map, and the lateral jerk of recce driving (road.md found 1.6–1.9 over all noises). */
 const DRAWN_NOISE: Metres = 0.4
-const DRAWN_STRENGTH = 1.65
+const DRAWN_LAMBDA = DRAWN_NOISE ** 2 / 1.65
+
+/** A point that turns while one beside it turns less than this share is a vertex of a polygon, not of a bend; with so much of all turning there the line is one. */
+const STRAIGHT_BESIDE = 0.05
+const KINKED = 0.3
+
+/** Whether points stand along the sides of a polygon: exact as they are, they say nothing of the bends between. */
+function isPolygon(fixes: Fixes): boolean {
+  const { x, y } = fixes
+  const turn = x.map((_, i) => (i > 0 && i + 1 < x.length ? Math.abs(turning(x, y, i - 1, i, i + 1)) : 0))
+  let kinks = 0
+  let all = 0
+  for (let i = 1; i + 1 < turn.length; i++) {
+    all += turn[i]!
+    if (Math.min(turn[i - 1]!, turn[i + 1]!) < STRAIGHT_BESIDE * turn[i]!) kinks += turn[i]!
+  }
+  return kinks > KINKED * all
+}
 
 /** Points along the chords, near the half of the median spacing apart: a spline through uneven fixes would loop. */
 function densify(fixes: Fixes): { x: number[]; y: number[]; pointAt: number[] } {

@@ -27,8 +27,9 @@ export interface RefineSettings {
   readonly lambda: number
   /** σ of a fix, to begin with. */
   readonly noise: Metres
-  /** Rounds in which λ is moved to the likelihood's best. */
+  /** Rounds in which λ is moved to the likelihood's best, but never above `most`. */
   readonly searched: readonly number[]
+  readonly most?: number
   readonly slowest: MetresPerSecond
   readonly quickest: MetresPerSecond
 }
@@ -94,6 +95,7 @@ export function refineCurve(
       },
       lambda,
       settings.searched.includes(round),
+      settings.most,
     )
     lambda = fit.lambda
     variance = round === 0 || settings.searched.includes(round) ? fit.variance : variance

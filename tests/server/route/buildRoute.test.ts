@@ -32,3 +32,14 @@ describe('a road logged on recce, 0.3 m of noise on 3 m of wander', () => {
     expect(scores.reduce((sum, one) => sum + one.right, 0) / found).toBeGreaterThan(0.97)
   })
 })
+
+describe('a road drawn point by point every 2 or 3 m, no noise and no clock', () => {
+  const clean = [1, 2].flatMap((seed) => {
+    const road = syntheticRoad(seed)
+    return scoreRoad(road, buildRoute(draftOf(logOf(road, seed, { noise: 0, bias: 0, every: 0.2 }), false))).corners
+  })
+
+  it('keeps every single radius within 1.5 %', () => {
+    for (const one of clean) expect(one.radiusError).toBeLessThan(0.015)
+  })
+})
