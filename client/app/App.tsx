@@ -74,7 +74,7 @@ function StageShell({ place }: { place: Place }) {
             Stages
           </a>
           {title !== null &&
-            PAGES.map((one) => (
+            PAGES.filter((one) => !one.within).map((one) => (
               <a key={one.id} href={`/stages/${stageId}/${one.id}`} aria-current={one === page ? 'page' : undefined}>
                 {one.title}
               </a>

@@ -1,4 +1,4 @@
-import { useState } from 'react'
+import { type ReactNode, useState } from 'react'
 
 const KINDS = ['corner', 'change', 'crest', 'warning', 'cut', 'landmark', 'object', 'surface', 'distance', 'unknown']
 
@@ -8,11 +8,13 @@ export function Tools({
   renumber,
   speak,
   fastest,
+  children,
 }: {
   find: (kind: string) => number
   renumber: () => void
   speak: () => void
   fastest: 'high' | 'low' | null
+  children?: ReactNode
 }) {
   const [found, setFound] = useState('')
   return (
@@ -40,6 +42,7 @@ export function Tools({
       <button type="button" onClick={speak}>
         speak this line
       </button>
+      {children}
       <span className="small soft" role="status">
         {found}
       </span>

@@ -1,29 +1,26 @@
 import type { EditorView } from '@codemirror/view'
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react'
-import type { PlacementView, PlanDocument, RoadTable, StageDetail, VocabularyEntry } from '../../server/api/wire.ts'
-import type { Fix, GradeSystem, ParsedNotes } from '../../server/notes/notes.ts'
+import type { PlacementView, PlanDocument, RoadTable, StageDetail } from '../../server/api/wire.ts'
+import type { VocabularyEntry } from '../../server/api/wireNotes.ts'
+import type { ParsedNotes } from '../../server/notes/notes.ts'
 import { changePlan, parseNotes, Superseded } from '../connection/live.ts'
 import { request, send } from '../connection/request.ts'
-import { certainChanges } from './acceptCertain.ts'
+import { clockInWords } from '../look/words.ts'
 import { Autosave, type SaveState } from './autosave.ts'
+import { CaptionsButton } from './CaptionsButton.tsx'
 import { Conflict } from './Conflict.tsx'
 import { Doubts } from './Doubts.tsx'
 import { readDraft } from './draftStore.ts'
 import { lineTimes, rangeOf } from './lineTimes.ts'
-import { applyAsOne, changesOf, createEditor, light, selectKind, showParse, showTimes } from './notesEditor.ts'
+import { acceptAllCertain, renumberGrades, replaceAll, speakLine } from './notesActions.ts'
+import { createEditor, light, selectKind, showParse, showTimes } from './notesEditor.ts'
 import { Placed } from './Placed.tsx'
-import { playInTurn } from './playInTurn.ts'
 import { labelsOf, RoadSide } from './RoadSide.tsx'
 import { Tools } from './Tools.tsx'
 import { useRoad } from './useRoad.ts'
 import { Versions } from './Versions.tsx'
 import { Wordings } from './Wordings.tsx'
 import './write.css'
-
-interface Renumbered {
-  readonly edits: readonly Fix[]
-  readonly system: GradeSystem
-}
 
 /** Doubts that need more than a keystroke's time are looked for when typing rests. */
 const REST_MS = 700
@@ -72,6 +69,8 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   const [lit, setLit] = useState<number | null>(null)
   const [pins, setPins] = useState<readonly string[]>(stage.settings.pins)
   const saver = useRef<Autosave | null>(null)
+  /** Where the cursor was last put; null until then, so that nothing is lit on opening. */
+  const cursor = useRef<number | null>(null)
   const latest = useRef<ParsedNotes | null>(null)
   const vocabulary = useRef<readonly VocabularyEntry[]>([])
 
@@ -94,7 +93,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   const files = useRoad(stage.id, refreshRoad)
 
   useEffect(() => {
-    request<VocabularyEntry[]>('/vocabulary').then(
+    request<VocabularyEntry[]>(`/stages/${stage.id}/notes/vocabulary`).then(
       (rows) => {
         vocabulary.current = rows
       },
@@ -105,6 +104,11 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       latest.current = fresh
       setParsed(fresh)
       if (view.current) showParse(view.current, fresh)
+      if (cursor.current !== null && view.current?.state.doc.toString() === fresh.notes.text) lightAt(cursor.current)
+    }
+    const lightAt = (offset: number) => {
+      const call = latest.current?.notes.calls.find((one) => offset >= one.from && offset <= one.to)
+      setLit(call?.index ?? null)
     }
     const read = (text: string) => {
       const quiet = (error: Error) => !(error instanceof Superseded) && setProblem(error.message)
@@ -123,8 +127,8 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
         read(text)
       },
       cursor: (offset) => {
-        const call = latest.current?.notes.calls.find((one) => offset >= one.from && offset <= one.to)
-        setLit(call?.index ?? null)
+        cursor.current = offset
+        lightAt(offset)
       },
       vocabulary: () => vocabulary.current,
       turned: (fastest) => {
@@ -159,31 +163,12 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   const acceptAll = async () => {
     const editor = view.current
     if (!editor || !parsed) return
-    const before = editor.state.doc
     // Whether it was dictated is decided once: the evidence is gone when the fixes are in.
     if (parsed.notes.dictated && stage.settings.dictated === undefined) await change({ dictated: true })
-    const changes = await certainChanges(before.toString(), (text) => parseNotes(stage.id, text, true))
-    if (editor.state.doc.eq(before)) applyAsOne(editor, changes)
+    await acceptAllCertain(editor, stage.id)
   }
-  const renumber = async () => {
-    const editor = view.current
-    if (!editor) return
-    const before = editor.state.doc
-    const { edits, system } = await request<Renumbered>(
-      `/stages/${stage.id}/notes/renumber`,
-      send('POST', { text: before.toString() }),
-    )
-    if (editor.state.doc.eq(before)) applyAsOne(editor, changesOf(edits, before.length), system.fastest)
-  }
-  const speakLine = async () => {
-    const editor = view.current
-    if (!editor) return
-    const line = editor.state.doc.lineAt(editor.state.selection.main.head)
-    const { clips } = await request<{ clips: { hash: string }[] }>(
-      `/stages/${stage.id}/notes/say`,
-      send('POST', { text: editor.state.doc.toString(), from: line.from, to: line.to }),
-    )
-    playInTurn(clips.map((clip) => `/api/clips/${clip.hash}`))
+  const act = (action: (editor: EditorView, stageId: string) => Promise<void>) => {
+    if (view.current) action(view.current, stage.id).catch(tell)
   }
   const tell = (error: unknown) => !(error instanceof Superseded) && setProblem((error as Error).message)
   const certain = useMemo(() => (parsed?.diagnostics ?? []).filter((one) => one.certain && one.fix), [parsed])
@@ -210,6 +195,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
     )
   }
   const labels = useMemo(() => labelsOf(placed), [placed])
+  const spoken = lit === null ? undefined : parsed?.notes.calls[lit]?.timeHint
   return (
     <main className="wide write">
       <h1 className="hidden">Write: {stage.title}</h1>
@@ -219,6 +205,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
           <p className="small soft" role="status">
             {saved.state === 'saved' ? 'saved' : saved.state === 'saving' ? 'saving …' : saved.sentence}
             {parsed && ` · ${parsed.notes.calls.length} calls`}
+            {spoken !== undefined && ` · this call was spoken at ${clockInWords(spoken)}`}
           </p>
           <div className="row">
             {certain.length > 0 && (
@@ -229,17 +216,18 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
             <Versions
               stageId={stage.id}
               current={() => view.current?.state.doc.toString() ?? ''}
-              restore={(text) =>
-                view.current?.dispatch({ changes: { from: 0, to: view.current.state.doc.length, insert: text } })
-              }
+              restore={(text) => view.current && replaceAll(view.current, text)}
             />
           </div>
           <Tools
             find={(kind) => (view.current && parsed ? selectKind(view.current, parsed, kind) : 0)}
-            renumber={() => void renumber().catch(tell)}
-            speak={() => void speakLine().catch(tell)}
+            renumber={() => act(renumberGrades)}
+            speak={() => act(speakLine)}
             fastest={parsed?.notes.system.fastest ?? null}
-          />
+          >
+            <CaptionsButton stageId={stage.id} take={(text) => view.current && replaceAll(view.current, text)} />
+            <a href={`/stages/${stage.id}/words`}>your own words</a>
+          </Tools>
           <Wordings
             stageId={stage.id}
             text={() => view.current?.state.doc.toString() ?? ''}
@@ -257,14 +245,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
               own={() => view.current?.state.doc.toString() ?? ''}
               settle={({ keep, text, revision }) => {
                 const editor = view.current
-                if (keep === 'other' && editor)
-                  applyAsOne(
-                    editor,
-                    changesOf(
-                      [{ label: '', from: 0, to: editor.state.doc.length, insert: text }],
-                      editor.state.doc.length,
-                    ),
-                  )
+                if (keep === 'other' && editor) replaceAll(editor, text)
                 saver.current?.settle(text, revision)
               }}
             />

@@ -11,7 +11,7 @@ import {
   gutter,
   keymap,
 } from '@codemirror/view'
-import type { VocabularyEntry } from '../../server/api/wire.ts'
+import type { VocabularyEntry } from '../../server/api/wireNotes.ts'
 import type { Diagnostic, Fix, ParsedNotes } from '../../server/notes/notes.ts'
 
 /** What stands beside a line: when its first call is said, and what is over. */
@@ -165,7 +165,9 @@ function complete(context: CompletionContext, vocabulary: readonly VocabularyEnt
   return {
     from: word.from,
     options: vocabulary.flatMap((row) =>
-      row.forms.filter((form) => form.length > 2).map((form) => ({ label: form, detail: row.kind, info: row.help })),
+      row.forms
+        .filter((form) => row.own || form.length > 2)
+        .map((form) => ({ label: form, detail: row.own ? 'yours' : row.kind, info: row.help, boost: row.own ? 1 : 0 })),
     ),
     validFor: /^[\p{L}' ]*$/u,
   }

@@ -1,6 +1,7 @@
 import { type FormEvent, useCallback, useEffect, useState } from 'react'
 import type { StageDetail, StageSummary } from '../../server/api/wire.ts'
 import { request, send } from '../connection/request.ts'
+import { takeCaptions } from '../connection/takeCaptions.ts'
 import { DropFile } from '../look/DropFile.tsx'
 import { SortHead, useSorting } from '../look/sorting.tsx'
 import { lengthInWords, speedInWords } from '../look/words.ts'
@@ -193,6 +194,20 @@ function StageTable({
   )
 }
 
+const isCaptions = (file: File) => /\.(vtt|srt)$/i.test(file.name)
+
+/** Captions as the notes of a new stage, behind what was typed. */
+async function notesFromCaptions(made: StageDetail, file: File, typed: string): Promise<void> {
+  try {
+    const { text } = await takeCaptions(made.id, file)
+    const whole = typed.trim() === '' ? text : `${typed}\n${text}`
+    await request(`/stages/${made.id}/notes`, send('PUT', { text: whole, base: made.revision }))
+  } catch (error) {
+    if (typed.trim() === '') await request(`/stages/${made.id}`, { method: 'DELETE' })
+    throw error
+  }
+}
+
 type Work = <T>(what: string, task: () => Promise<T>) => Promise<T | undefined>
 
 function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
@@ -205,7 +220,8 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
     const name = title.trim() || file?.name.replace(/\.[^.]+$/, '') || 'New stage'
     const stage = await work('Beginning the stage', async () => {
       const made = await request<StageDetail>('/stages', send('POST', { title: name, notes }))
-      if (file) {
+      if (file && isCaptions(file)) await notesFromCaptions(made, file, notes)
+      else if (file) {
         try {
           await request(`/stages/${made.id}/route?name=${encodeURIComponent(file.name)}`, {
             method: 'PUT',
@@ -240,7 +256,7 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
         <span className="soft">
           {file
             ? file.name
-            : 'or drop it here: GPX, KML, KMZ, TCX, GeoJSON, OpenDRIVE or CSV. Without one the road is drawn from the notes.'}
+            : 'or drop it here: GPX, KML, KMZ, TCX, GeoJSON, OpenDRIVE or CSV. Without one the road is drawn from the notes. Captions of a spoken stage (WebVTT, SubRip) become its notes.'}
         </span>
       </DropFile>
       <label style={{ display: 'block' }}>

@@ -3,7 +3,6 @@ import { join } from 'node:path'
 import express, { type Express, type NextFunction, type Request, type Response } from 'express'
 import helmet from 'helmet'
 import type { TakeStore } from '../library/takeStore.ts'
-import { KIND_HELP, VOCABULARY } from '../notes/vocabulary.ts'
 import { writeWav } from '../speech/wav.ts'
 import { CARS } from '../speed/cars.ts'
 import { SURFACES } from '../speed/surfaces.ts'
@@ -21,6 +20,7 @@ import type { StageDesk } from './stageDesk.ts'
 import { StageSummaries } from './stageSummaries.ts'
 import { takeAlongRouter } from './takeAlong.ts'
 import { takesRouter } from './takes.ts'
+import { vocabularyView } from './vocabularyView.ts'
 import { type VoiceRoutesOptions, voiceRoutes } from './voiceRoutes.ts'
 import {
   anchorsSchema,
@@ -30,7 +30,6 @@ import {
   type StageDetail,
   type StageSummary,
   saveNotesSchema,
-  type VocabularyEntry,
 } from './wire.ts'
 import type { ClipWords } from './wireTakes.ts'
 
@@ -263,19 +262,9 @@ function api(options: AppOptions, desk: StageDesk) {
     '/stages/:id/takes',
     takesRouter(options.takes, (stage) => library.read(stage).title),
   )
-  router.use('/stages/:id/notes', notesRouter(desk))
+  router.use('/stages/:id/notes', notesRouter(desk, options.now))
   router.get('/vocabulary', (_request, response) => {
-    response.json(
-      VOCABULARY.map(
-        (row): VocabularyEntry => ({
-          word: row.label ?? row.word,
-          kind: row.kind,
-          forms: row.forms,
-          shorthand: row.shorthand ?? [],
-          help: KIND_HELP[row.kind],
-        }),
-      ),
-    )
+    response.json(vocabularyView())
   })
   const { passing, now, random } = options
   router.use(takeAlongRouter({ desk, folder: passing, now, random }))

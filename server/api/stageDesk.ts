@@ -19,6 +19,8 @@ import { findCar } from '../speed/cars.ts'
 import { limitedCells, type SpeedLimit } from '../speed/limitedCells.ts'
 import { solveProfile } from '../speed/solveProfile.ts'
 import { findSurface } from '../speed/surfaces.ts'
+import { CaptionDesk } from './captionDesk.ts'
+import { crewWordsOf } from './crewWords.ts'
 import { dropUndefined } from './dropUndefined.ts'
 import { RoadShelf } from './roadShelf.ts'
 import { roadTable } from './roadTable.ts'
@@ -55,11 +57,13 @@ export class StageDesk {
   private readonly gaps = new Map<string, { key: string; cost: NoteSettings['distanceCost'] }>()
   private readonly prepared = new Map<string, PreparedStage>()
   private readonly said = new Map<string, SaidCall[]>()
+  readonly captions: CaptionDesk
   readonly library: StageLibrary
   readonly clips: Clips
 
   constructor(library: StageLibrary, clips: Clips) {
     this.library = library
+    this.captions = new CaptionDesk(library)
     this.clips = clips
   }
 
@@ -72,7 +76,7 @@ export class StageDesk {
   parse(id: string, text: string, repair: boolean): ParsedNotes {
     const settings = noteSettings(this.toRehearse(this.library.read(id)).settings)
     const distanceCost = this.gaps.get(id)?.cost
-    return parseNotes(text, { ...settings, repair, ...(distanceCost ? { distanceCost } : {}) })
+    return this.captions.timed(id, parseNotes(text, { ...settings, repair, ...(distanceCost ? { distanceCost } : {}) }))
   }
 
   /** Builds a stage's road apart where it is long, so that what is asked of the stage next finds it there. Rejects with RouteFileError. */
@@ -113,10 +117,7 @@ export class StageDesk {
         gradeSystem: dropUndefined(settings.gradeSystem),
         dictated: settings.dictated,
         distances: settings.distances,
-        crewWords: settings.crewWords?.map(({ spoken, ...word }) => ({
-          ...word,
-          ...(spoken === undefined ? {} : { spoken }),
-        })),
+        crewWords: settings.crewWords && crewWordsOf(settings.crewWords),
         length: settings.length,
         stretch: settings.stretch,
         reversed: settings.reversed,

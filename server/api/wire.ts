@@ -4,6 +4,7 @@ import type { Finding, Placement } from '../placement/placement.ts'
 import type { PlanDocument as BarePlan } from '../rehearsal/planDocument.ts'
 import type { RoadFeature } from '../route/route.ts'
 import type { PlanWish } from '../sessions/clubPlan.ts'
+import { crewWordsSchema } from './wireNotes.ts'
 import { roadSettings } from './wireRoad.ts'
 
 /** Everything that crosses the wire. SI units throughout; times in seconds since 1970 where they are dates. */
@@ -56,16 +57,7 @@ export const settingsSchema = z.looseObject({
   lead: z.number().min(0).max(30).default(2),
   reaction: z.number().min(0).max(10).default(0.75),
   length: positive.max(1_000_000).nullable().optional(),
-  crewWords: z
-    .array(
-      z.object({
-        forms: z.array(z.string().min(1).max(40)).min(1).max(10),
-        means: z.string().max(60).nullable(),
-        spoken: z.string().max(80).optional(),
-      }),
-    )
-    .max(500)
-    .optional(),
+  crewWords: crewWordsSchema.optional(),
   /** Share of speed lost from which the audit misses a caution; absent, null or 0 is not looked at. */
   cautionShare: z.number().min(0).max(0.95).nullable().optional(),
   pins: z.array(z.string().max(80)).max(500).default([]),
@@ -279,14 +271,6 @@ export type ServerMessage =
   | { readonly type: 'speech.progress'; readonly id: number; readonly done: number; readonly total: number }
   | { readonly type: 'speech.ready'; readonly id: number; readonly plan: PlanDocument }
   | { readonly type: 'problem'; readonly id: number; readonly problem: Problem }
-
-export interface VocabularyEntry {
-  readonly word: string
-  readonly kind: string
-  readonly forms: readonly string[]
-  readonly shorthand: readonly string[]
-  readonly help: string
-}
 
 /** A plan and its road as a club's pages get them. */
 export interface ClubPlanDocument {

@@ -1,6 +1,7 @@
 import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { addedRoads, type RoadUse } from '../library/roadFiles.ts'
+import { crewTableFault } from '../notes/crewTable.ts'
 import { type CaptionNotes, looksLikeCaptions, readCaptions } from '../notes/readCaptions.ts'
 import type { Anchor } from '../placement/placement.ts'
 import type { StageToRehearse } from '../rehearsal/stage.ts'
@@ -60,6 +61,9 @@ export function readStage(folder: string | undefined, files: StageFiles): StageO
   const names = readdirSync(folder)
   const route = names.find((name) => name.startsWith('route.'))
   const settings = names.includes('stage.json') ? readJson(join(folder, 'stage.json')) : {}
+  const fault = crewTableFault(settings.crewWords)
+  if (fault !== null)
+    throw new InputFault(`"${join(folder, 'stage.json')}", the crew's own words (crewWords): ${fault}`)
   const notes = files.notes ?? (names.includes('notes.txt') ? join(folder, 'notes.txt') : undefined)
   const kept: RoadGiven[] = [
     ...(route === undefined ? [] : [{ file: join(folder, route), use: 'join' as const }]),

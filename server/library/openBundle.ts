@@ -15,7 +15,7 @@ const RATIO_FROM = 10 * 1024 * 1024
 
 /** Names a stage folder holds; others are left out of what is opened, and counted. */
 const KNOWN =
-  /^(bundle\.json|stage\.json|notes\.txt|anchors\.json|\.route-name|route(-\d{1,4})?\.[a-z0-9]{1,8}|versions\/[\w.-]{1,200}|takes\/[\w.-]{1,200})$/
+  /^(bundle\.json|stage\.json|notes\.txt|anchors\.json|captions\.(vtt|srt)|\.route-name|route(-\d{1,4})?\.[a-z0-9]{1,8}|versions\/[\w.-]{1,200}|takes\/[\w.-]{1,200})$/
 
 /** A bundle that is not opened: what is wrong with it. Nothing of it is kept. */
 const refused = (what: string) => new LibraryError(`This bundle is not opened: ${what}.`, 422)

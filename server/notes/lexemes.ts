@@ -10,7 +10,8 @@ const FORM_APART = [0, 1.2, 1.6, 9]
 const ELEMENT_APART = [0, 0.6, 1.6, 9]
 /** A recogniser breaks lines where it likes. */
 const DICTATED_LINE = 0.3
-const LONGEST_FORM = 5
+/** Most words of one form. */
+export const LONGEST_FORM = 5
 
 /** Every row and every number that can be read from each node, as rows of numbers: [start[node], start[node] + count[node]). */
 export class Lexemes implements NumberParts {

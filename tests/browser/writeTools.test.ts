@@ -1,0 +1,196 @@
+import { AxeBuilder } from '@axe-core/playwright'
+import type { BrowserContext, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { StageDetail } from '../../server/api/wire.ts'
+import { type House, openHouse } from './openHouse.ts'
+
+const NOTES = '5 left over small crest 80\n4 right tightens 3, 60\n6 left long, 100'
+const SPOKEN =
+  'WEBVTT\n\n00:01.000 --> 00:03.000\nfive left long 60\n\n00:05.000 --> 00:07.000\nthree right over crest 80\n'
+const SAID_AS_SUBRIP =
+  '1\r\n00:00:01,000 --> 00:00:03,000\r\nfive left long 60\r\n\r\n2\r\n00:00:05,000 --> 00:00:07,000\r\nhairpin right\r\n'
+
+let house: House
+let context: BrowserContext
+let page: Page
+let stage: string
+
+const detail = () => house.ask<StageDetail>(`/stages/${stage}`)
+const savedIs = (text: string) =>
+  expect.poll(async () => (await detail()).notes, { timeout: 20_000, interval: 50 }).toBe(text)
+const editor = () => page.locator('.notes .editor .cm-content')
+async function write(notes: string): Promise<void> {
+  stage = (await house.ask<StageDetail>('/stages', { title: 'Tools', notes })).id
+  await page.goto(`${house.server.address}/stages/${stage}/write`)
+  await page.getByText(/· \d+ calls/).waitFor({ timeout: 30_000 })
+}
+const press = (...keys: string[]) =>
+  keys.reduce((before, key) => before.then(() => editor().press(key)), Promise.resolve())
+const file = (name: string, text: string) => ({ name, mimeType: 'text/plain', buffer: Buffer.from(text) })
+
+beforeAll(async () => {
+  house = await openHouse({ engine: 'embedded' })
+  context = await house.browser.newContext({ viewport: { width: 1280, height: 800 } })
+  page = await context.newPage()
+})
+afterAll(() => house?.close())
+
+describe('tools of the editor', () => {
+  it('speaks the calls of the line the cursor is on, and no others', async () => {
+    await write(NOTES)
+    await editor().click()
+    await press('Control+Home', 'ArrowDown')
+    const said = page.waitForResponse(/notes\/say$/)
+    const sound = page.waitForResponse(/\/api\/clips\/[a-f0-9]+$/, { timeout: 60_000 })
+    await page.getByRole('button', { name: 'speak this line' }).click()
+    const { clips } = (await (await said).json()) as { clips: { say: string }[] }
+    expect(clips.map((clip) => clip.say)).toEqual(['four right tightens three sixty'])
+    expect((await sound).status()).toBeLessThan(300)
+  })
+
+  it('selects every element of one kind, so that all are changed at once', async () => {
+    await write(NOTES)
+    await page.getByLabel('find all').selectOption('distance')
+    await page.getByText('3 × distance selected').waitFor()
+    await page.keyboard.type('50')
+    await savedIs('5 left over small crest 50\n4 right tightens 3, 50\n6 left long, 50')
+  })
+
+  it('turns grades and targets round, and back with one undo', async () => {
+    await write(NOTES)
+    await page.getByRole('button', { name: 'renumber grades: make 1 fastest' }).click()
+    await savedIs('2 left over small crest 80\n3 right tightens 4, 60\n1 left long, 100')
+    await press('Control+z')
+    await savedIs(NOTES)
+    await expect.poll(async () => (await detail()).settings.gradeSystem?.fastest).toBe('high')
+  })
+
+  it('never drops what the crew pins', async () => {
+    await write('5 left patience 80')
+    await page.getByText('Wordings: what each leaves out').click()
+    const terse = page.getByRole('region', { name: 'terse' })
+    await terse.getByRole('button', { name: 'never drop “patience”' }).click()
+    await page.getByRole('button', { name: 'patience ×' }).waitFor()
+    expect((await detail()).settings.pins).toEqual(['patience'])
+    await expect.poll(() => terse.getByText('patience').count()).toBe(0)
+  })
+
+  it('shows what changed since an earlier version, and puts that back as one step', async () => {
+    await write(NOTES)
+    await editor().click()
+    await press('Control+End')
+    await page.keyboard.type(' finish')
+    await savedIs(`${NOTES} finish`)
+    await page.getByText('Earlier versions').click()
+    await page
+      .getByRole('button', { name: /words$/ })
+      .first()
+      .click()
+    await page.locator('.difference .cm-changedText', { hasText: 'finish' }).waitFor()
+    await page.getByRole('button', { name: 'restore this version' }).click()
+    await savedIs(NOTES)
+    await press('Control+z')
+    await savedIs(`${NOTES} finish`)
+  })
+})
+
+describe('captions of a spoken stage', () => {
+  it('become the notes, and one undo brings back what was there', async () => {
+    await write(NOTES)
+    await page.getByLabel('Captions file').setInputFiles(file('spoken.vtt', SPOKEN))
+    await savedIs('five left long 60\nthree right over crest 80')
+    await press('Control+z')
+    await savedIs(NOTES)
+  })
+
+  it('tell when the call at the cursor was spoken, also after an edit before it', async () => {
+    await write('')
+    await page.getByLabel('Captions file').setInputFiles(file('spoken.vtt', SPOKEN))
+    await savedIs('five left long 60\nthree right over crest 80')
+    await press('Control+Home')
+    await page.keyboard.type('caution ')
+    await press('Control+End')
+    await page.getByText('this call was spoken at 0:05.0').waitFor({ timeout: 20_000 })
+  })
+
+  it('that are none are refused in one sentence, and the notes stay', async () => {
+    await write(NOTES)
+    await page.getByLabel('Captions file').setInputFiles(file('notes.srt', '5 left 60'))
+    await page
+      .getByRole('alert')
+      .getByText(/^This file is neither WebVTT nor SubRip/)
+      .waitFor()
+    expect((await detail()).notes).toBe(NOTES)
+  })
+
+  it('begin a stage on the first page', async () => {
+    await page.goto(`${house.server.address}/`)
+    await page.getByLabel('Route file').setInputFiles(file('my recce.srt', SAID_AS_SUBRIP))
+    await page.getByRole('button', { name: 'Begin', exact: true }).click()
+    await page.waitForURL(/\/write$/)
+    stage = page.url().split('/').at(-2)!
+    await savedIs('five left long 60\nhairpin right')
+    expect((await detail()).settings.dictated).toBe(true)
+  })
+})
+
+describe("the crew's own words", () => {
+  const field = (name: string) => page.getByLabel(name, { exact: true })
+  it('are kept with the stage as they are typed', async () => {
+    await write('zg left 60')
+    await page.getByRole('link', { name: 'your own words' }).click()
+    await field('you write, row 1').fill('zg, zigzag')
+    await field('stands for, row 1').fill('chicane')
+    await page.getByText('saved', { exact: true }).waitFor()
+    expect((await detail()).settings.crewWords).toEqual([{ forms: ['zg', 'zigzag'], means: 'chicane' }])
+  })
+
+  it('say in one sentence what is wrong with a row, and survive a closed tab', async () => {
+    await field('you write, row 2').fill('br')
+    await field('stands for, row 2').fill('brigde')
+    await page
+      .getByRole('alert')
+      .getByText('“brigde” is no word of the built-in table. Did you mean “bridge”?')
+      .waitFor()
+    await page.reload()
+    await expect.poll(() => field('stands for, row 2').inputValue()).toBe('brigde')
+    await field('stands for, row 2').fill('bridge')
+    await page.getByText('“br” is read by your row alone now; built in, it means “brow”.').waitFor()
+    await page.getByText('saved', { exact: true }).waitFor()
+  })
+
+  it('have nothing serious against them by axe, wide and narrow, light and dark', async () => {
+    for (const [width, height] of [
+      [1280, 800],
+      [390, 844],
+    ] as const) {
+      for (const colorScheme of ['light', 'dark'] as const) {
+        await page.setViewportSize({ width, height })
+        await page.emulateMedia({ colorScheme })
+        const { violations } = await new AxeBuilder({ page }).analyze()
+        expect(violations.filter((one) => ['serious', 'critical'].includes(one.impact ?? ''))).toEqual([])
+        if (process.env.SHOTS) await page.screenshot({ path: `${process.env.SHOTS}/words-${width}-${colorScheme}.png` })
+      }
+    }
+    await page.setViewportSize({ width: 1280, height: 800 })
+    await page.emulateMedia({ colorScheme: 'light' })
+  })
+
+  it('are read and offered in the notes', async () => {
+    await page.getByRole('link', { name: 'back to the notes' }).click()
+    await page.locator('.note-corner', { hasText: 'zg left' }).waitFor({ timeout: 20_000 })
+    await press('Control+End', 'Enter')
+    await page.keyboard.type('zi')
+    await page.locator('.cm-tooltip-autocomplete li', { hasText: 'zigzag' }).waitFor()
+    if (process.env.SHOTS) await page.screenshot({ path: `${process.env.SHOTS}/write.png` })
+  })
+
+  it('can be taken over by another stage of the crew', async () => {
+    const from = stage
+    await write('zg right 40')
+    await page.getByRole('link', { name: 'your own words' }).click()
+    await page.getByLabel('take the words of').selectOption(from)
+    await page.getByText('saved', { exact: true }).waitFor()
+    expect((await detail()).settings.crewWords?.map((word) => word.forms[0])).toEqual(['zg', 'br'])
+  })
+})
