@@ -42,6 +42,7 @@ export async function rideView(desk: LearnDesk, stage: string, body: unknown): P
         blanked: gap === 'words' ? withBlanks(learning.stage.notes.calls[call.index]!) : null,
         jump: jumps[i]!,
         choices: ahead >= 0 && ahead < AHEAD ? choicesFor(learning.marks, call.index, met).texts : [],
+        meaning: learning.marks[call.index]!.key,
         check: met > 0 && (turn + Math.max(0, ahead)) % CHECKED_EVERY === CHECKED_EVERY - 1,
         limits: { typed: deskLimit('typed', call.text), chosen: deskLimit('chosen', call.text) },
       }

@@ -57,6 +57,8 @@ export interface RideCall {
   readonly jump: Jump | null
   /** Four to choose among; empty far ahead. */
   readonly choices: readonly string[]
+  /** Calls with one meaning are one answer. */
+  readonly meaning: string
   /** To be chosen even where the crew judges itself. */
   readonly check: boolean
   /** Seconds within which an answer typed or chosen is in time. */

@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'react'
-import type { Grade, MemoryRide } from './memoryRide.ts'
+import type { MemoryRide } from './memoryRide.ts'
+import type { Grade } from './rideDoors.ts'
 
 const GRADES: readonly { readonly key: string; readonly grade: Grade }[] = [
   { key: '1', grade: 'in time' },

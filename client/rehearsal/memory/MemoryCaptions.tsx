@@ -1,11 +1,13 @@
 import { useEffect, useState, useSyncExternalStore } from 'react'
 import type { PlanDocument } from '../../../server/api/wire.ts'
+import type { StageTime } from '../../../server/units.ts'
 import { request, send } from '../../connection/request.ts'
 import { pageNow } from '../../playback/clocks.ts'
 import type { Player } from '../../playback/player.ts'
 import type { WebSoundCard } from '../../playback/soundCard.ts'
 import { AnswerKeys } from './AnswerKeys.tsx'
-import { beforeCall, MemoryRide, type Way } from './memoryRide.ts'
+import { MemoryRide } from './memoryRide.ts'
+import type { Way } from './rideDoors.ts'
 import { useEars } from './useEars.ts'
 import './memory.css'
 
@@ -15,6 +17,8 @@ const WAYS: readonly { readonly id: Way; readonly name: string }[] = [
   { id: 'type', name: 'type it' },
   { id: 'say', name: 'say it' },
 ]
+/** The road seen before the call at which a ride is taken up again. */
+const SEEN = 3
 const WAY_KEY = 'say-when.memory-way'
 const KEPT_KEY = 'say-when.memory-answers.'
 
@@ -62,7 +66,8 @@ export function MemoryCaptions({
     let alive = true
     ride.open().then(
       (position) => {
-        if (alive && player.status() === 'ready' && position > 0) player.jumpToTime(beforeCall(plan, position))
+        if (alive && player.status() === 'ready' && position > 0)
+          player.jumpToTime(Math.max(0, plan.calls[position]!.start - SEEN) as StageTime)
       },
       (error: Error) => alive && setProblem(error.message),
     )

@@ -1,28 +1,37 @@
 import type { PlanDocument } from '../../../server/api/wire.ts'
 import type { Seconds, StageTime } from '../../../server/units.ts'
-import { HEARD, SURE } from '../../microphone/confidence.ts'
+import { HEARD } from '../../microphone/confidence.ts'
 import type { HearingNews, HearingOrder } from '../../microphone/hearing.worker.ts'
+import { HEARING_RATE } from '../../microphone/melFrames.ts'
 import { type Microphone, openMicrophone } from '../../microphone/microphone.ts'
 import { pageNow } from '../../playback/clocks.ts'
 import type { Player } from '../../playback/player.ts'
 import type { WebSoundCard } from '../../playback/soundCard.ts'
-import type { Grade } from './memoryRide.ts'
+import type { RecallNews, RecallOrder } from './recall.worker.ts'
+import { RIGHT, WRONG } from './recallJudge.ts'
+import type { Grade } from './rideDoors.ts'
 
 export interface EarNews {
-  /** `grade` null: heard, not for certain. */
+  /** `grade` null: heard, not (or not yet) for certain. */
   heard(position: number, grade: Grade | null): void
+  /** What each call means, in the plan's order: calls of one meaning are one answer. */
+  meanings(): readonly string[]
   tell(words: string | null): void
   listening(open: boolean): void
 }
 
 /** The stage clock against the page's may drift by this much before it counts as a jump, and the script is laid anew. */
 const JUMPED: Seconds = 0.2
+/** Sound kept for the judge, and how much of it after a call was told it waits for. */
+const KEPT: Seconds = 12
+const AFTER: Seconds = 0.4
 /** A microphone's own delay where it was not measured. */
 const MICROPHONE_DELAY: Seconds = 0.01
 
 /**
  * Hears which call was said, with the listener of Read aloud. A ride from memory jumps and waits, so a new take begins wherever its clock does not go on
- * evenly. Begun before the voice, a call was known; what is begun after it is an echo, and told by nobody.
+ * evenly. Begun before the voice, a call may have been known; what is begun after it is an echo, and told by nobody. The listener of Read aloud expects the call
+ * that is due and is glad of little, so whether another call was said instead is judged apart (recallJudge).
  */
 export class Ears {
   private readonly card: WebSoundCard
@@ -39,6 +48,11 @@ export class Ears {
   private from = 0
   private even = Number.NaN
   private level: Float32Array | null = null
+  private judge: Worker | null = null
+  /** The take's last seconds, 16 kHz, and the sample at which they begin. */
+  private kept = new Int16Array(0)
+  private keptFrom = 0
+  private toJudge: { position: number; from: number; to: number }[] = []
 
   constructor(card: WebSoundCard, player: Player, plan: () => PlanDocument, news: EarNews) {
     this.card = card
@@ -75,11 +89,21 @@ export class Ears {
     const { calls } = this.plan()
     this.positions = calls.flatMap((call, i) => (call.clip === null ? [] : [i]))
     worker.postMessage({ type: 'script', clips: this.positions.map((i) => calls[i]!.clip!) } satisfies HearingOrder)
+    this.judge = new Worker(new URL('./recall.worker.ts', import.meta.url), { type: 'module' })
+    const meanings = this.news.meanings()
+    this.judge.postMessage({
+      type: 'script',
+      clips: this.positions.map((i) => calls[i]!.clip!),
+      meanings: this.positions.map((i) => meanings[i] ?? calls[i]!.say),
+    } satisfies RecallOrder)
+    this.judge.onmessage = ({ data }: MessageEvent<RecallNews>) =>
+      this.news.heard(this.positions[data.due]!, data.margin > RIGHT ? 'in time' : data.margin < WRONG ? 'no' : null)
     return new Promise((resolve, reject) => {
       worker.onmessage = ({ data }: MessageEvent<HearingNews>) => {
         if (data.type === 'ready') resolve()
         else if (data.type === 'problem') reject(new Error(data.message))
         else if (data.type === 'call') this.hear(data.call)
+        else if (data.type === 'piece') this.keep(data.at, data.samples)
         else if (data.type === 'heard') this.level = data.heard.level
       }
       worker.onerror = () => reject(new Error('The listener could not be started; reload the page.'))
@@ -105,6 +129,8 @@ export class Ears {
   private begin(): void {
     this.end()
     this.taking = true
+    this.kept = new Int16Array(0)
+    this.toJudge = []
     const channel = new MessageChannel()
     const { microphone, worker, card, player } = this
     void microphone!.begin(channel.port1).then((heardAt) => {
@@ -129,12 +155,37 @@ export class Ears {
     this.taking = false
   }
 
-  private hear({ call, from, confidence }: { call: number; from: number; confidence: number }): void {
+  private hear({ call, from, to, confidence }: { call: number; from: number; to: number; confidence: number }): void {
     const position = this.positions[call]!
     const planned = this.plan().calls[position]
     const begun = (this.from + from) as StageTime
     if (!planned || confidence < HEARD || begun >= planned.start) return
-    this.news.heard(position, confidence < SURE ? null : 'in time')
+    this.news.heard(position, null)
+    this.toJudge.push({ position: call, from, to })
+    this.judgeHeard()
+  }
+
+  private keep(at: number, samples: Int16Array): void {
+    const before = this.kept.subarray(Math.max(0, this.kept.length + samples.length - KEPT * HEARING_RATE))
+    const kept = new Int16Array(before.length + samples.length)
+    kept.set(before)
+    kept.set(samples, before.length)
+    this.kept = kept
+    this.keptFrom = at - before.length
+    this.judgeHeard()
+  }
+
+  /** Hands over what was told once its sound is here. */
+  private judgeHeard(): void {
+    const until = (this.keptFrom + this.kept.length) / HEARING_RATE
+    const begins = this.keptFrom / HEARING_RATE
+    this.toJudge = this.toJudge.filter(({ position, from, to }) => {
+      if (this.kept.length === 0 || to + AFTER > until) return true
+      const samples = this.kept.slice()
+      const order: RecallOrder = { type: 'judge', due: position, samples, from: from - begins, to: to - begins }
+      this.judge?.postMessage(order, [samples.buffer])
+      return false
+    })
   }
 
   close(): void {
@@ -144,5 +195,6 @@ export class Ears {
     this.news.listening(false)
     this.microphone?.close()
     this.worker?.terminate()
+    this.judge?.terminate()
   }
 }

@@ -1,31 +1,8 @@
 import type { AnswerSent, RideCall, RideView } from '../../../server/api/learnWire.ts'
 import type { PlanDocument } from '../../../server/api/wire.ts'
 import type { Seconds, StageTime } from '../../../server/units.ts'
-import type { Player } from '../../playback/player.ts'
-import { type AnswerDoors, AnswerQueue } from './answerQueue.ts'
-
-/** How a call is given back before the voice says it. */
-export type Way = 'say' | 'type' | 'choose' | 'judge'
-export type Grade = 'in time' | 'late' | 'no'
-
-/** What a ride from memory asks of the rest of the page. */
-export interface RideDoors extends AnswerDoors {
-  readonly player: Pick<Player, 'stageHeard' | 'status' | 'gateAt' | 'waiting' | 'loop' | 'jumpToTime' | 'wake'>
-  ride(from?: number): Promise<RideView>
-  /** Steady seconds. */
-  now(): Seconds
-}
-
-/** An answer that was given and waits for its easy or hard; `position` in the plan. */
-interface Given {
-  readonly position: number
-  readonly how: AnswerSent['how']
-  readonly text?: string
-  readonly took?: Seconds
-  readonly claimed?: boolean
-  grade?: Grade | null
-  hard?: boolean
-}
+import { AnswerQueue } from './answerQueue.ts'
+import type { Given, Grade, RideDoors, Way } from './rideDoors.ts'
 
 /** Choices are asked for again when so few calls are left that have them. */
 const FEW_LEFT = 8
@@ -236,13 +213,14 @@ export class MemoryRide {
     this.flush()
   }
 
-  /** By the microphone: `grade` null where it was heard but not for certain. */
+  /** By the microphone: `grade` null where it was heard but not, or not yet, for certain. */
   heard(position: number, grade: Grade | null): void {
     if (this.way !== 'say' || position < this.said) return
     // A run said in one breath is ahead of the voice by more than a call.
     if (position > this.said + 1) return void this.early.set(position, grade)
     if (this.given && this.given.position < position) this.flush()
-    if (this.given !== null || this.written.has(position) || this.isNew(this.view?.calls[position] ?? null)) return
+    const told = this.given?.position === position && this.given.how === 'voice'
+    if (!told && (this.given || this.written.has(position) || this.isNew(this.view?.calls[position] ?? null))) return
     this.given = { position, how: 'voice', grade }
     this.announce()
   }
@@ -315,7 +293,3 @@ export class MemoryRide {
     }
   }
 }
-
-/** Stage time of the call at a position, where the ride is set down before it. */
-export const beforeCall = (plan: PlanDocument, position: number): StageTime =>
-  Math.max(0, (plan.calls[position]?.start ?? 0) - 3) as StageTime

@@ -15,6 +15,7 @@ export function useEars(ride: MemoryRide, plan: PlanDocument, player: Player, ca
     if (!saying) return
     const ears = new Ears(card, player, () => planNow.current, {
       heard: (position, grade) => ride.heard(position, grade),
+      meanings: () => ride.view?.calls.map((call) => call.meaning) ?? [],
       tell: setWords,
       listening: (open) => {
         ride.hears = open

@@ -21,6 +21,7 @@ function viewOf(more: Partial<RideView> = {}, each: object = {}): RideView {
       jump: i === CALLS - 1 ? null : { from: call.start + 2, to: call.start + 6 },
       choices: ['5 left', '3 right', '4 left', '6 right'],
       check: false,
+      meaning: `call ${i}`,
       limits: { typed: 6, chosen: 8 },
       ...each,
     })),
@@ -178,6 +179,20 @@ describe('a ride from memory heard by a microphone', () => {
     go(20)
     await memory.flush()
     expect(sent.map((one) => one.grade)).toEqual(['in time', 'in time'])
+  })
+
+  it('takes the judge’s word when it comes after the first, and not for another call', async () => {
+    const { memory, go, sent } = await ride(viewOf())
+    memory.setWay('say')
+    memory.hears = true
+    go(2)
+    memory.heard(0, null)
+    go(3)
+    memory.heard(0, 'no')
+    go(7)
+    memory.heard(0, 'in time')
+    await memory.flush()
+    expect(sent.map((one) => [one.call, one.grade])).toEqual([[0, 'no']])
   })
 
   it('gives no grade where it was not certain, and lets the crew mend it', async () => {

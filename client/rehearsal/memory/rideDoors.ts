@@ -1,0 +1,27 @@
+import type { AnswerSent, RideView } from '../../../server/api/learnWire.ts'
+import type { Seconds } from '../../../server/units.ts'
+import type { Player } from '../../playback/player.ts'
+import type { AnswerDoors } from './answerQueue.ts'
+
+/** How a call is given back before the voice says it. */
+export type Way = 'say' | 'type' | 'choose' | 'judge'
+export type Grade = 'in time' | 'late' | 'no'
+
+/** What a ride from memory asks of the rest of the page. */
+export interface RideDoors extends AnswerDoors {
+  readonly player: Pick<Player, 'stageHeard' | 'status' | 'gateAt' | 'waiting' | 'loop' | 'jumpToTime' | 'wake'>
+  ride(from?: number): Promise<RideView>
+  /** Steady seconds. */
+  now(): Seconds
+}
+
+/** An answer that was given and waits for its easy or hard; `position` in the plan. */
+export interface Given {
+  readonly position: number
+  readonly how: AnswerSent['how']
+  readonly text?: string
+  readonly took?: Seconds
+  readonly claimed?: boolean
+  grade?: Grade | null
+  hard?: boolean
+}
