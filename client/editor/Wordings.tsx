@@ -31,6 +31,10 @@ export function Wordings({
           <p className="small">
             <b>{one.wording}</b>: {one.words} words, {one.seconds.toFixed(1)} s
             {one.saved > 0.05 && `, ${one.saved.toFixed(1)} s less than verbose`}
+            {' · '}
+            <button type="button" className="quiet" onClick={() => saveText(`notes ${one.wording}.txt`, one.text)}>
+              save as a new text
+            </button>
           </p>
           {one.dropped.length > 0 && (
             <ul className="small">
@@ -58,4 +62,14 @@ export function Wordings({
       )}
     </details>
   )
+}
+
+/** Hands a text over as a file; the notes themselves stay as they are. */
+function saveText(name: string, text: string): void {
+  const address = URL.createObjectURL(new Blob([text], { type: 'text/plain' }))
+  const link = document.createElement('a')
+  link.href = address
+  link.download = name
+  link.click()
+  URL.revokeObjectURL(address)
 }

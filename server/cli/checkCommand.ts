@@ -1,5 +1,6 @@
-import { writeFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { Option } from 'commander'
+import { writeWhole } from '../library/writeWhole.ts'
 import { acceptCertain } from '../notes/acceptCertain.ts'
 import type { Diagnostic } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
@@ -34,7 +35,13 @@ function check(streams: Streams, folder: string | undefined, options: CheckOptio
   const text = disk.stage.notes
   if (options.fix) {
     const mended = acceptCertain(text, settings).text
-    if (options.write && disk.notesFile) save(disk.notesFile, mended)
+    if (options.write && disk.notesFile) {
+      save(disk.notesFile, mended)
+      // What tells that it was dictated is mended away: the answer stays with the stage.
+      const dictated = disk.settings.dictated === undefined && parseNotes(text, settings).notes.dictated
+      if (dictated && folder !== undefined && disk.notesFile === join(folder, 'notes.txt'))
+        save(join(folder, 'stage.json'), JSON.stringify({ ...disk.settings, dictated }, null, 2))
+    }
     streams.out(mended)
     return
   }
@@ -69,7 +76,7 @@ function withLine(diagnostic: Diagnostic, text: string) {
 
 function save(file: string, text: string): void {
   try {
-    writeFileSync(file, text)
+    writeWhole(file, text)
   } catch (error) {
     throw new InputFault(
       `"${file}" cannot be written (${(error as NodeJS.ErrnoException).code ?? 'unknown'}); the notes are unchanged.`,

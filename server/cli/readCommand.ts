@@ -1,5 +1,8 @@
+import { Option } from 'commander'
+import type { Wording } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
 import { withTimeHints } from '../notes/readCaptions.ts'
+import { wordedText } from '../notes/wordedText.ts'
 import { noteSettings } from '../rehearsal/prepareStage.ts'
 import { callWords } from '../rehearsal/sayCalls.ts'
 import type { Streams } from './cli.ts'
@@ -7,16 +10,23 @@ import { readStage } from './readStage.ts'
 import { type StageOptions, stageCommand } from './stageOptions.ts'
 import { table } from './table.ts'
 
-/** `read`: the parse, call by call, element by element. */
+type ReadOptions = StageOptions & { readonly wording?: Wording }
+
+/** `read`: the parse, call by call, element by element; with `--wording` the notes as a new text. */
 export function readCommand(streams: Streams) {
-  return stageCommand('read', 'how the notes are understood').action(
-    (folder: string | undefined, options: StageOptions) => {
-      const { stage, captions } = readStage(folder, options)
+  const wording = new Option('--wording <how>', 'print the notes as a new text in this wording')
+  return stageCommand('read', 'how the notes are understood')
+    .addOption(wording.choices(['verbose', 'standard', 'terse']))
+    .action((folder: string | undefined, options: ReadOptions) => {
+      const { stage, captions, settings } = readStage(folder, options)
       const parsed = parseNotes(stage.notes, noteSettings(stage.settings)).notes
       const notes = captions === null ? parsed : { ...parsed, calls: withTimeHints(parsed.calls, captions.cues) }
       for (const fault of captions?.faults ?? []) streams.err(`line ${fault.line}: ${fault.says}\n`)
       const words = callWords(notes, 'standard', []).reduce((sum, call) => sum + call.words.length, 0)
-      if (options.json) {
+      if (options.wording) {
+        const pins = Array.isArray(settings.pins) ? settings.pins.filter((one) => typeof one === 'string') : []
+        streams.out(wordedText(notes, options.wording, pins))
+      } else if (options.json) {
         const calls = notes.calls.map((call) => ({
           index: call.index,
           text: call.text,
@@ -45,6 +55,5 @@ export function readCommand(streams: Streams) {
         )
         for (const reason of notes.reasons) streams.err(`${reason.says}\n`)
       }
-    },
-  )
+    })
 }

@@ -1,7 +1,7 @@
 import { Grow, GrowFloat } from './grow.ts'
 import type { Lattice } from './lattice.ts'
 import { KINDS, type Lexicon } from './lexicon.ts'
-import { NUMBER_READINGS, type NumberParts, readNumbers } from './numberWords.ts'
+import { NUMBER_PART, NUMBER_READINGS, type NumberParts, readNumbers } from './numberWords.ts'
 
 /** Longest phrase wins: a bonus for every further token of a form. */
 const LONGER = -0.45
@@ -10,6 +10,8 @@ const FORM_APART = [0, 1.2, 1.6, 9]
 const ELEMENT_APART = [0, 0.6, 1.6, 9]
 /** A recogniser breaks lines where it likes. */
 const DICTATED_LINE = 0.3
+/** "Hundred" without how many of them. */
+const BARE_HUNDRED = 0.6
 /** Most words of one form. */
 export const LONGEST_FORM = 5
 
@@ -128,14 +130,15 @@ export class Lexemes implements NumberParts {
     this.firstWord = word
     this.restAt = lattice.arcNext[arc]!
     const found = readNumbers(this, 0, readings)
+    const bare = this.part(0) === NUMBER_PART.hundred ? BARE_HUNDRED : 0
     for (let k = 0; k < found; k++) {
       const length = readings[2 * k + 1]!
-      this.add(-1, readings[2 * k]!, arc, lattice.arcFrom[arc]!, lattice.arcCost[arc]!, repairs)
+      this.add(-1, readings[2 * k]!, arc, lattice.arcFrom[arc]!, lattice.arcCost[arc]! + bare, repairs)
       if (length === 1) continue
       const next = this.restAt + length - 1
       this.to.setLast(lattice.tokens[next - 1]!.to)
       this.next.setLast(next)
-      if (this.dictated) this.cost.setLast(lattice.arcCost[arc]! + this.within(next))
+      if (this.dictated) this.cost.setLast(lattice.arcCost[arc]! + bare + this.within(next))
     }
   }
 

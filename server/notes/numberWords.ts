@@ -36,10 +36,11 @@ export const NUMBER_READINGS = 32
 
 /**
  * Every prefix of the words from `at` that is one number, written to `out` as value, length, value, length …; returns how many. "one hundred and
- * thirty" gives 1, 100 and 130; "one thirty" gives 1 and 130; "sixty four" gives 60 and 64. None is above 9,999.
+ * thirty" gives 1, 100 and 130; "one thirty" gives 1 and 130; "sixty four" gives 60 and 64, "hundred and ten" 100 and 110. None is above 9,999.
  */
 export function readNumbers(words: NumberParts, at: number, out: Int32Array): number {
   const part = words.part(at)
+  if (part === NUMBER_PART.hundred) return hundreds(words, at, 100, 1, out, 0)
   if (part < NUMBER_PART.unit || part > NUMBER_PART.tens) return 0
   let count = below100(words, at, 0, 1, 0, out, 0)
   const heads = count

@@ -17,7 +17,9 @@ const RECOGNISER_PAIRS = new Set(['to left', 'to right', 'of a', 'in side', 'out
 const RECOGNISER_NUMBERS = /^(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred)$/
 const MARKS_OF_DICTATION = 2
 /** A typing hand parts its calls; nobody writes this many words for every comma or line end. */
-const RUN_ON_WORDS = 9
+const RUN_ON_WORDS = 7
+/** So many are mark enough by themselves. */
+const ENDLESS_WORDS = 12
 const RUN_ON_LEAST = 40
 
 /**
@@ -41,7 +43,10 @@ export function looksDictated(tokens: readonly Token[]): boolean {
     if (RECOGNISER_PAIRS.has(`${text} ${after.text}`)) marks++
     else if (/^\d?[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text)) && isSide(after.text)) marks++
   }
-  if (tokens.length >= RUN_ON_LEAST && tokens.length > RUN_ON_WORDS * parted) marks++
+  if (tokens.length >= RUN_ON_LEAST) {
+    if (tokens.length > RUN_ON_WORDS * parted) marks++
+    if (tokens.length > ENDLESS_WORDS * parted) marks++
+  }
   return marks >= MARKS_OF_DICTATION
 }
 

@@ -1,4 +1,5 @@
 import type { Notes, Wording } from '../notes/notes.ts'
+import { wordedText } from '../notes/wordedText.ts'
 import { estimateDuration } from '../speech/estimateDuration.ts'
 import type { Seconds } from '../units.ts'
 import { callWords } from './sayCalls.ts'
@@ -12,6 +13,8 @@ export interface WordingPreview {
   /** Against the verbose wording. */
   readonly saved: Seconds
   /** Words of elements left out, how often each, and the seconds they would take. */
+  /** The notes as a new text in this wording. */
+  readonly text: string
   readonly dropped: readonly { readonly text: string; readonly times: number; readonly seconds: Seconds }[]
 }
 
@@ -33,7 +36,13 @@ export function previewWordings(notes: Notes, pins: readonly string[], rate: num
       }
     }
     const dropped = [...by].map(([text, one]) => ({ text, ...one })).sort((a, b) => b.seconds - a.seconds)
-    return { wording, words: calls.reduce((sum, call) => sum + call.words.length, 0), seconds, dropped }
+    return {
+      wording,
+      words: calls.reduce((sum, call) => sum + call.words.length, 0),
+      seconds,
+      dropped,
+      text: wordedText(notes, wording, pins),
+    }
   })
   const full = previews.find((one) => one.wording === 'verbose')!.seconds
   return previews.map((one) => ({ ...one, saved: full - one.seconds }))

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs'
 import { AxeBuilder } from '@axe-core/playwright'
 import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
@@ -73,6 +74,15 @@ describe('tools of the editor', () => {
     await page.getByRole('button', { name: 'patience ×' }).waitFor()
     expect((await detail()).settings.pins).toEqual(['patience'])
     await expect.poll(() => terse.getByText('patience').count()).toBe(0)
+  })
+
+  it('hands the notes over in a wording as a new text', async () => {
+    await write('5 left patience 80')
+    await page.getByText('Wordings: what each leaves out').click()
+    const button = page.getByRole('region', { name: 'terse' }).getByRole('button', { name: 'save as a new text' })
+    const [download] = await Promise.all([page.waitForEvent('download'), button.click()])
+    expect(readFileSync(await download.path(), 'utf8')).toBe('5 left 80\n')
+    expect((await detail()).notes).toBe('5 left patience 80')
   })
 
   it('shows what changed since an earlier version, and puts that back as one step', async () => {
