@@ -2,6 +2,7 @@ import type { Notes } from '../notes/notes.ts'
 import type { CornerFeature, Route } from '../route/route.ts'
 import type { Metres } from '../units.ts'
 import { type CallView, callViews } from './callView.ts'
+import { DEFAULT_SIGMA, type Scale } from './likelihood.ts'
 import type { Finding, PlacedCall, Placement } from './placement.ts'
 
 /** What every part of the audit looks at. */
@@ -44,6 +45,12 @@ export function callBefore(q: Audited, station: Metres): number | null {
 }
 
 export const quoted = (q: Audited, call: number): string => `"${q.notes.calls[call]!.text.replace(/\s+/g, ' ')}"`
+
+/** The crew's scale as it was fitted. */
+export function scaleOf({ gradeScale, spread, odometer, ends, blur }: Placement): Scale {
+  const mu = new Map(gradeScale.map((row) => [row.grade, Math.log(row.radius)]))
+  return { mu, sigma: spread ?? DEFAULT_SIGMA, odometer, ends: ends ?? 0, blur: blur ?? 0 }
+}
 
 /** A finding whose sentence begins with its place. */
 export function finding(

@@ -1,9 +1,21 @@
+import type { CornerFeature } from '../route/route.ts'
+import type { Metres, Radians } from '../units.ts'
 import { type Audited, callBefore, cornersOf, finding, isSure, quoted, TIGHT, TURNS } from './audit.ts'
-import { pCalled, shownLnRadius } from './likelihood.ts'
-import type { Finding, GradeScaleRow, PlacedCall } from './placement.ts'
+import { pCalled } from './likelihood.ts'
+import type { Finding, PlacedCall } from './placement.ts'
 
 /** Less likely to be called than this, a corner counts as not called. */
 const UNCALLED = 0.5
+/** … and less likely than this, where it might be a called corner's change. */
+const CARRIED_ON = 0.2
+/** A call covers a corner of which it takes more than this share. */
+const COVERED = 0.5
+/** So many called corners tell which corners a crew calls at all; wider and gentler ones than these are never asked for. */
+const ENOUGH = 20
+const MOST_WIDE: Metres = 180
+const MOST_TURNS: Radians = 0.35
+/** With no more road than this between, the road only changes radius. */
+const TOUCHES: Metres = 1.5
 /** A same-side part this near its neighbour belongs to it. */
 const ADJOINS = 8
 /** Second over first radius: below, the corner tightens; above, it opens (placement.md §4). */
@@ -11,33 +23,25 @@ const TIGHTENS = 0.78
 const OPENS = 1.3
 /** Wider than this, the radius of a logged corner wavers by itself. */
 const WAVERS = 85
-/** A grade is wrong when the road's is more than one away and this many σ. One away lies within most crews' own scatter (placement.md §4). */
-const FAR = 2
-/** Share of the way to the second grade on from which a radius is that grade's rather than the next one's. */
-const FAR_SHARE = 0.72
-/** A plus or minus behind a grade. */
-const SIGNED = /[+½-]+$/
-/** Grades nearer than this (ln) are shown as one by this road. */
-const LEAST_STEP = 0.08
-/** σ of the flattening, as a share of it. */
-const FLATTENED_DOUBT = 1
 /** Posterior of being nowhere from which a corner call has no corner. */
 const NOWHERE = 0.6
 
-/** Corners that no call names. What carries on a called one is that call's change, not a corner of its own. */
+/**
+ * Corners that no call names, of those that this crew calls. What a call covers already, and what is likely a called corner's own change, is none of its own.
+ */
 export function uncalledCorners(q: Audited): Finding[] {
   const found: Finding[] = []
+  const { widest, least } = calledAtAll(q)
   q.route.features.forEach((corner, f) => {
     if (corner.kind !== 'corner' || q.callOn.has(f)) return
-    if (corner.radius >= TIGHT || corner.angle <= TURNS || pCalled(corner) < UNCALLED) return
-    if ((q.placement.called?.[f] ?? 0) >= UNCALLED) return
-    if (q.placement.calls.some((call) => call.from < corner.to && call.to > corner.from)) return
-    const carriesOn = [f - 2, f - 1, f + 1, f + 2].some((n) => {
-      const other = q.route.features[n]
-      if (other?.kind !== 'corner' || !q.callOn.has(n) || other.side !== corner.side) return false
-      return Math.max(other.from - corner.to, corner.from - other.to) <= ADJOINS
-    })
-    if (carriesOn) return
+    if (corner.radius >= widest || corner.angle <= least || pCalled(corner) < UNCALLED) return
+    const called = q.placement.called?.[f] ?? 0
+    const apart = gapToCalled(q, f)
+    if (apart <= TOUCHES || called >= (apart <= ADJOINS ? CARRIED_ON : UNCALLED)) return
+    const covered = q.placement.calls.some(
+      (call) => Math.min(call.to, corner.to) - Math.max(call.from, corner.from) > COVERED * (corner.to - corner.from),
+    )
+    if (covered) return
     found.push(
       finding(
         'corner-not-called',
@@ -45,11 +49,35 @@ export function uncalledCorners(q: Audited): Finding[] {
         corner.from,
         callBefore(q, corner.from),
         `a ${corner.side} of ${round(corner.radius)} m radius turning ${degrees(corner.angle)}° that no call names.`,
-        { radius: corner.radius, angle: corner.angle, length: corner.to - corner.from },
+        { radius: corner.radius, angle: corner.angle, length: corner.to - corner.from, likely: 1 - called },
       ),
     )
   })
   return found
+}
+
+/** The widest corner and the least turning that this crew calls: of nineteen in twenty of its calls, where there are enough to tell. */
+function calledAtAll(q: Audited): { widest: Metres; least: Radians } {
+  const corners = q.placement.calls.filter(isSure).flatMap((call) => cornersOf(q, call))
+  if (corners.length < ENOUGH) return { widest: TIGHT, least: TURNS }
+  const radii = corners.map((corner) => corner.radius).sort((a, b) => a - b)
+  const angles = corners.map((corner) => corner.angle).sort((a, b) => a - b)
+  return {
+    widest: Math.min(MOST_WIDE, radii[Math.floor(0.95 * radii.length)]!),
+    least: Math.min(MOST_TURNS, Math.max(TURNS, angles[Math.floor(0.05 * angles.length)]!)),
+  }
+}
+
+/** How far a corner is from the next called one of its side. */
+function gapToCalled(q: Audited, f: number): Metres {
+  const corner = q.route.features[f] as CornerFeature
+  let least = Number.POSITIVE_INFINITY
+  for (const n of [f - 2, f - 1, f + 1, f + 2]) {
+    const other = q.route.features[n]
+    if (other?.kind === 'corner' && q.callOn.has(n) && other.side === corner.side)
+      least = Math.min(least, Math.max(other.from - corner.to, corner.from - other.to))
+  }
+  return least
 }
 
 export function wrongDirections(q: Audited): Finding[] {
@@ -85,105 +113,6 @@ export function callsWithoutCorner(q: Audited): Finding[] {
       ),
     ]
   })
-}
-
-/** Radii against the crew's own scale: more than one grade off. */
-export function wrongGrades(q: Audited): Finding[] {
-  const spread = q.placement.spread ?? 0.25
-  // Hairpins, squares and junction turns are named for their turning: they are no step of the scale.
-  const rows = q.placement.gradeScale
-    .filter((row) => !/hairpin|square|acute|°/.test(row.grade))
-    .sort((a, b) => (a.table ?? a.radius) - (b.table ?? b.radius))
-  return q.placement.calls.flatMap((call, i) => {
-    const view = q.views[i]!
-    const corner = cornersOf(q, call)[0]
-    if (!corner || view.grade === null || view.flat || view.hairpin || !isSure(call)) return []
-    if ((call.mate ?? 0) !== 0 || view.side !== corner.side) return []
-    const radius = view.change ? (call.parts[0]?.radius ?? corner.radius) : wholeRadius(q, call)
-    const own = rows.findIndex((row) => row.grade === view.grade!.name)
-    if (own < 0) return []
-    const lnR = Math.log(radius)
-    const { blur } = q.placement
-    // Each grade as this road would show it: a short tight bend reads wide, and that is not the crew's mistake.
-    const angle = view.change ? corner.angle : cornersOf(q, call).reduce((sum, one) => sum + one.angle, 0)
-    const shown = rows.map((row) => shownLnRadius(Math.log(row.radius), angle, blur))
-    const off = lnR - shown[own]!
-    // Where the road flattens much it is also less sure by how much.
-    const sigma = Math.hypot(spread, FLATTENED_DOUBT * (shown[own]! - Math.log(rows[own]!.radius)))
-    const two = twoGrades(rows, shown, own, Math.sign(off))
-    if (two === null || Math.abs(off) <= Math.max(FAR * sigma, FAR_SHARE * two)) return []
-    // More than one off on the crew's own scale too: a road that flattens shows tight grades all but alike.
-    const steps = gradesApart(
-      rows,
-      own,
-      nearestRow(
-        rows.map((row) => Math.log(row.radius)),
-        lnR,
-      ),
-    )
-    if (Math.abs(off) <= oneGrade(rows, own, Math.sign(off))) return []
-    const nearest = nearestRow(shown, lnR)
-    return [
-      finding(
-        'grade-off',
-        'warning',
-        call.from,
-        i,
-        `${quoted(q, i)}: the road has ${round(radius)} m here, this crew's ${view.grade.name} is ${round(rows[own]!.radius)} m ± ${Math.round(100 * sigma)} %; ${rows[nearest]!.grade} would be ${round(rows[nearest]!.radius)} m.`,
-        { radius, called: rows[own]!.radius, nearest: rows[nearest]!.radius, steps, sigma },
-      ),
-    ]
-  })
-}
-
-function wholeRadius(q: Audited, call: PlacedCall): number {
-  const corners = cornersOf(q, call)
-  if (call.parts.length === 1) return call.parts[0]!.radius
-  const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
-  return corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / Math.max(1e-9, angle)
-}
-
-/** ln from a grade to the second whole grade on its tighter (−1) or faster (1) side; what lies beyond the scale goes on at its last step. */
-function twoGrades(
-  rows: readonly GradeScaleRow[],
-  shown: readonly number[],
-  own: number,
-  towards: number,
-): number | null {
-  const whole = rows.flatMap((row, r) =>
-    r !== own && !SIGNED.test(row.grade) && (shown[r]! - shown[own]!) * towards > LEAST_STEP
-      ? [(shown[r]! - shown[own]!) * towards]
-      : [],
-  )
-  whole.sort((a, b) => a - b)
-  return whole.length === 0 ? null : (whole[1] ?? 2 * whole[0]!)
-}
-
-/** ln from a grade to the next whole one on that side of the crew's scale. */
-function oneGrade(rows: readonly GradeScaleRow[], own: number, towards: number): number {
-  const at = Math.log(rows[own]!.radius)
-  const steps = rows
-    .filter((row, r) => r !== own && !SIGNED.test(row.grade))
-    .map((row) => (Math.log(row.radius) - at) * towards)
-    .filter((step) => step > LEAST_STEP)
-  return Math.min(...steps, Number.POSITIVE_INFINITY)
-}
-
-function nearestRow(shown: readonly number[], lnR: number): number {
-  let best = 0
-  shown.forEach((row, r) => {
-    if (Math.abs(row - lnR) < Math.abs(shown[best]! - lnR)) best = r
-  })
-  return best
-}
-
-/** Whole grades between two rows; a plus or a minus is no grade of its own. */
-function gradesApart(rows: readonly GradeScaleRow[], a: number, b: number): number {
-  const [low, high] = a < b ? [a, b] : [b, a]
-  const base = (row: GradeScaleRow) => row.grade.replace(SIGNED, '')
-  let steps = 0
-  for (let r = low; r < high; r++) if (base(rows[r]!) !== base(rows[r + 1]!)) steps++
-  return steps
 }
 
 /** Corners that change radius against what their call says. */
@@ -239,5 +168,5 @@ function restOf(q: Audited, call: PlacedCall) {
   return null
 }
 
-const round = (metres: number): string => metres.toFixed(0)
+export const round = (metres: number): string => metres.toFixed(0)
 const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(0)

@@ -1,8 +1,12 @@
 import type { Notes } from '../notes/notes.ts'
 import type { Route } from '../route/route.ts'
 import { auditedOf } from './audit.ts'
-import { callsWithoutCorner, uncalledCorners, wrongChanges, wrongDirections, wrongGrades } from './auditCorners.ts'
-import { absentCautions, type DrivenSpeed, hiddenCorners, unheldAnchors, wrongDistances } from './auditGaps.ts'
+import { unheldAnchors } from './auditAnchors.ts'
+import { absentCautions, type DrivenSpeed } from './auditCautions.ts'
+import { callsWithoutCorner, uncalledCorners, wrongChanges, wrongDirections } from './auditCorners.ts'
+import { hiddenCorners } from './auditCrests.ts'
+import { wrongDistances } from './auditDistances.ts'
+import { wrongGrades } from './auditGrades.ts'
 import type { Finding, Placement } from './placement.ts'
 
 export interface AuditOptions {

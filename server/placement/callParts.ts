@@ -3,7 +3,6 @@ import type { Metres, PerMetre } from '../units.ts'
 import type { Place } from './align.ts'
 import type { CallView } from './callView.ts'
 import type { PlacedPart } from './placement.ts'
-import { wholeCorner } from './places.ts'
 
 /** A corner of which neither road nor notes tell the radius. */
 const UNKNOWN: Metres = 100
@@ -47,11 +46,21 @@ export function callParts(
   ]
 }
 
-/** The parts of one cut corner are that corner again, unless the call says that it changes. */
+/** The parts of one cut corner are that corner again, unless the call says that it changes and there is nothing else that it could change to. */
 function cornersOf(call: CallView, places: readonly Place[]): CornerFeature[] {
-  const whole = places.length > 1 ? places[0]!.part?.whole : undefined
-  if (whole && call.change === null && places.every((place) => wholeCorner(place) === whole)) return [whole]
-  return places.map((place) => place.feature).filter((one): one is CornerFeature => one?.kind === 'corner')
+  const wholes = new Set(places.map((place) => place.part?.whole ?? place))
+  if (call.change !== null && wholes.size === 1)
+    return places.map((place) => place.feature).filter((one): one is CornerFeature => one?.kind === 'corner')
+  const corners: CornerFeature[] = []
+  for (let p = 0; p < places.length; p++) {
+    const { part, feature } = places[p]!
+    const all = part?.nth === 0 && places[p + part.of - 1]?.part?.whole === part.whole
+    if (all) {
+      corners.push(part.whole)
+      p += part.of - 1
+    } else if (feature?.kind === 'corner') corners.push(feature)
+  }
+  return corners
 }
 
 /** Where two levels of curvature fit the middle of a corner best, if they differ in the sense that is called. */

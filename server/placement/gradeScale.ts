@@ -1,9 +1,12 @@
 import { boundedIsotonic } from '../numeric/boundedIsotonic.ts'
 import type { CornerFeature } from '../route/route.ts'
+import type { Metres } from '../units.ts'
 import type { Alignment, Place } from './align.ts'
 import type { CallView } from './callView.ts'
-import { DEFAULT_SIGMA, meantShare, type Scale, shownLnRadius } from './likelihood.ts'
+import { DEFAULT_SIGMA, meantShare, type Scale } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
+import { endExcess } from './shownEnds.ts'
+import { shownLnRadius, shownSpread } from './shownRadius.ts'
 
 /** How far a crew's own radii stray from the table's: together, and each grade by itself (variances of ln R, placement.md §2). */
 const SHARED = 0.25 ** 2 / 2
@@ -14,6 +17,13 @@ const LEAST_SIGMA = 0.08
 const MOST_SIGMA = 0.5
 /** A grade's own spread leans on the crew's by so many calls. */
 const SPREAD_WEIGHT = 2
+/** How far a crew's odometer and its corners' ends stray from the road's (placement.md §2). */
+const ODOMETER_SIGMA = 0.1
+/** A log's smoothing carries a corner's ends outwards by so much, both together [measured]. */
+const LOG_ENDS: Metres = 3.5
+const ENDS_SIGMA: Metres = 1.5
+/** Shorter gaps say nothing of an odometer. */
+const LEAST_GAP: Metres = 20
 /** ln of how much wider than it is a corner may be shown and still tell its grade. */
 const MOST_FLATTENED = 0.3
 
@@ -26,6 +36,18 @@ interface Matched {
   readonly scale: Scale
 }
 
+/** A matched radius: what of its scatter is the crew's own, and what the road's making put in. */
+interface Value {
+  readonly x: number
+  /** Chance that it is of this grade. */
+  readonly meant: number
+  /** Share of the crew's variance in the whole, σ²/(σ² + σ_road²). */
+  readonly own: number
+  readonly road2: number
+  /** Weight in the mean: meant · own. */
+  readonly w: number
+}
+
 interface Row {
   readonly name: string
   /** ln of the table's radius. */
@@ -34,7 +56,7 @@ interface Row {
   readonly hard: boolean
   /** One-sided: what is flat has no radius to fit. */
   readonly flat: boolean
-  readonly values: { readonly x: number; readonly w: number }[]
+  readonly values: Value[]
   w: number
   sum: number
 }
@@ -62,29 +84,35 @@ export function fitGradeScale(q: Matched): { scale: Scale; rows: GradeScaleRow[]
   let squares = PRIOR_WEIGHT * PRIOR_SIGMA ** 2
   let weight = PRIOR_WEIGHT
   const own = grades.map((row, g) => {
-    const r2 = row.values.reduce((sum, { x, w }) => sum + w * (x - ordered[g]!) ** 2, 0)
+    let r2 = 0
+    let n = 0
+    for (const { x, meant, own, road2 } of row.values) {
+      r2 += meant * own * (own * (x - ordered[g]!) ** 2 + road2)
+      n += meant
+    }
     if (!row.flat) {
       squares += r2
-      weight += row.w
+      weight += n
     }
-    return r2
+    return { r2, n }
   })
   const sigma = Math.min(MOST_SIGMA, Math.max(LEAST_SIGMA, Math.sqrt(squares / weight)))
   const rows = grades.map(
     (row, g): GradeScaleRow => ({
       grade: row.name,
       radius: Math.exp(ordered[g]!),
-      spread: Math.sqrt((own[g]! + SPREAD_WEIGHT * sigma ** 2) / (row.w + SPREAD_WEIGHT)),
-      calls: row.values.filter((one) => one.w >= 0.5).length,
+      spread: Math.sqrt((own[g]!.r2 + SPREAD_WEIGHT * sigma ** 2) / (own[g]!.n + SPREAD_WEIGHT)),
+      calls: row.values.filter((one) => one.meant >= 0.5).length,
       table: Math.exp(row.standard),
     }),
   )
   const mu = new Map(grades.map((row, g) => [row.name, ordered[g]!]))
-  return { scale: { mu, sigma, odometer: fitOdometer(q), ...(q.scale.blur ? { blur: q.scale.blur } : {}) }, rows }
+  return { scale: { mu, sigma, ...fitOdometer(q), ...(q.scale.blur ? { blur: q.scale.blur } : {}) }, rows }
 }
 
 /** Matched radii of each grade, by the table's radius, tightest first. Wrong directions say nothing of grades. */
 function gather(q: Matched): Row[] {
+  const sigma2 = q.scale.sigma ** 2
   const grades = new Map<string, Row>()
   q.calls.forEach((call, i) => {
     if (call.kind !== 'corner' || call.grade === null) return
@@ -98,7 +126,10 @@ function gather(q: Matched): Row[] {
       const flattened = shownLnRadius(mu, shown.angle, q.scale.blur) - mu
       if (flattened > MOST_FLATTENED) continue
       const x = shown.lnR - flattened
-      const w = node.mass * meantShare(mu, call.flat, x, q.scale.sigma)
+      const road2 = shownSpread(mu, shown.angle, q.scale.blur) ** 2
+      const meant = node.mass * meantShare(mu, call.flat, x, Math.sqrt(sigma2 + road2))
+      const own = sigma2 / (sigma2 + road2)
+      const w = meant * own
       if (!(w > 1e-3)) continue
       const row = grades.get(call.grade.name) ?? {
         name: call.grade.name,
@@ -109,7 +140,7 @@ function gather(q: Matched): Row[] {
         w: 0,
         sum: 0,
       }
-      row.values.push({ x, w })
+      row.values.push({ x, w, meant, own, road2 })
       row.w += w
       row.sum += w * x
       grades.set(call.grade.name, row)
@@ -147,29 +178,48 @@ function inOrder(grades: readonly Row[], fitted: readonly number[]): readonly nu
   )
 }
 
-/** Called over road distance, robustly (Cauchy-like weights), pulled to 1 ± 0.1. */
-function fitOdometer(q: Matched): number {
+/**
+ * Called over road distance, and by how much more than the road's gaps the crew measures: said = s·(gap + b), robustly (Cauchy-like weights), s pulled
+ * to 1 ± 0.1 and b to what a log puts on, ± 1.5 m. Gaps are taken between ends as they are, not as a log shows them.
+ */
+function fitOdometer(q: Matched): { odometer: number; ends: Metres } {
   const pairs: { said: number; gap: number }[] = []
   const surest = q.found.nodes.map((nodes) => nodes.reduce((most, node) => Math.max(most, node.mass), 0))
+  const excess = (i: number, place: Place): Metres =>
+    place.feature?.kind === 'corner' && q.calls[i]!.kind === 'corner'
+      ? endExcess(q.calls[i]!, place.feature.radius, place.feature.angle, q.scale)
+      : 0
   for (let i = 0; i + 1 < q.calls.length; i++) {
     const here = q.found.places[i]!
     const next = q.found.places[i + 1]!
     const sure = (k: number) => k === 0 || k === q.calls.length - 1 || surest[k]! >= 0.5
     if (here.length === 0 || next.length === 0 || q.calls[i]!.distance <= 0 || !sure(i) || !sure(i + 1)) continue
-    const gap = q.places[next[0]!]!.from - q.places[here.at(-1)!]!.to
-    if (gap > 20) pairs.push({ said: q.calls[i]!.distance, gap })
+    const from = q.places[here.at(-1)!]!
+    const to = q.places[next[0]!]!
+    const gap = to.from - from.to
+    if (gap > LEAST_GAP) pairs.push({ said: q.calls[i]!.distance, gap: gap + excess(i, from) + excess(i + 1, to) })
   }
-  let s = q.scale.odometer
+  let odometer = q.scale.odometer
+  let ends = q.scale.ends ?? 0
   for (let round = 0; round < 5; round++) {
-    let top = 1 / 0.1 ** 2
-    let bottom = 1 / 0.1 ** 2
+    // said = s·gap + c, c = s·b: two normal equations.
+    let gg = 1 / ODOMETER_SIGMA ** 2
+    let gs = 1 / ODOMETER_SIGMA ** 2
+    let g = 0
+    let one = 1 / ENDS_SIGMA ** 2
+    let said1 = (odometer * (q.scale.blur ? LOG_ENDS : 0)) / ENDS_SIGMA ** 2
     for (const { said, gap } of pairs) {
       const sd = 8 + 0.06 * gap
-      const w = 1 / (1 + ((said - s * gap) / sd / 2) ** 2) / sd ** 2
-      top += w * said * gap
-      bottom += w * gap * gap
+      const w = 1 / (1 + ((said - odometer * (gap + ends)) / sd / 2) ** 2) / sd ** 2
+      gg += w * gap * gap
+      gs += w * said * gap
+      g += w * gap
+      one += w
+      said1 += w * said
     }
-    s = top / bottom
+    const whole = gg * one - g * g
+    odometer = (gs * one - said1 * g) / whole
+    ends = (said1 * gg - gs * g) / whole / odometer
   }
-  return s
+  return { odometer, ends }
 }

@@ -14,6 +14,7 @@ import {
   skipFeaturePrice,
   skippedPairTerm,
 } from './likelihood.ts'
+import { endExcess } from './shownEnds.ts'
 
 /** A place that a call can be on: a feature of the road or a part of one, an end, or a hand anchor where the road shows nothing. */
 export type Place = {
@@ -149,6 +150,8 @@ export interface Lattice {
   readonly three: Float64Array
   /** This call and the one before on the same place. */
   readonly shared: Float64Array
+  /** By how much the place is shown too long at each end for this call, metres (`shownEnds.ts`). */
+  readonly excess: Float64Array
   /** (cell, calls skipped 0…2, places back 1…REACH): from the end of an earlier call to this one's start. */
   readonly pair: Float64Array
 }
@@ -170,12 +173,16 @@ export function latticeOf(input: AlignInput, ground: Ground, lo: Int32Array, hi:
     two: new Float64Array(size).fill(NONE),
     three: new Float64Array(size).fill(NONE),
     shared: new Float64Array(size).fill(NONE),
+    excess: new Float64Array(size),
     pair: new Float64Array(size * SKIPS * REACH).fill(NONE),
   }
   for (let i = 0; i < N; i++) {
     for (let j = lo[i]!; j <= hi[i]!; j++) {
       const at = row[i]! + j - lo[i]!
       lattice.one[at] = single(input, ground, i, j)
+      const corner = ground.corners[j]
+      if (corner && input.calls[i]!.kind === 'corner')
+        lattice.excess[at] = endExcess(input.calls[i]!, corner.radius, corner.angle, input.scale)
       priceSpansInPlace(input, lattice, i, j, at)
       if (i > 0 && j > 0) pricePairsInPlace(input, lattice, i, j, at)
     }
@@ -203,23 +210,46 @@ function priceSpansInPlace(input: AlignInput, lattice: Lattice, i: number, j: nu
     lattice.shared[at] = severalOnOne(input.calls[i - 1]!, call, corner, near, input.scale)
 }
 
-/** One call on several places. All the parts of one cut corner are that corner again, at the chance that no cut was real. */
+/**
+ * One call on several places. All the parts of one cut corner are that corner again, at the chance that no cut was real, alone or as one part of a
+ * compound.
+ */
 function spanPrice(input: AlignInput, on: readonly number[], call: CallView, near: boolean): number {
-  const parts = on.map((j) => input.places[j]!.part)
-  const corners = on.map((j) => input.places[j]!.feature as CornerFeature)
-  const several = oneOnSeveral(call, corners, near, input.scale)
-  const whole = parts[0]?.whole
-  if (whole === undefined || parts.length !== parts[0]!.of || parts.some((part) => part?.whole !== whole))
-    return several <= NEVER / 2 ? NONE : several
+  const places = on.map((j) => input.places[j]!)
+  const parts = places.map((place) => place.feature as CornerFeature)
+  const price = oneOnSeveral(call, parts, near, input.scale)
+  const { corners, uncut } = joined(places)
+  if (corners.length === places.length) return price <= NEVER / 2 ? NONE : price
+  const whole =
+    corners.length === 1
+      ? oneOnOne(call, corners[0]!, near, input.scale)
+      : oneOnSeveral(call, corners, near, input.scale)
+  // With some other corner beside, the parts taken one by one say nothing that the whole does not.
+  return corners.length === 1 ? Math.max(price, whole) + uncut : Math.max(price, whole + uncut)
+}
+
+/** Corners with every one that lies here in all its parts whole again, and ln of the chance that no cut in those was real. */
+function joined(places: readonly Place[]): { corners: CornerFeature[]; uncut: number } {
+  const corners: CornerFeature[] = []
   let uncut = 0
-  for (const part of parts) if (part!.nth > 0) uncut += Math.log(1 - part!.cut)
-  return Math.max(several, oneOnOne(call, whole, near, input.scale)) + uncut
+  for (let p = 0; p < places.length; p++) {
+    const { part, feature } = places[p]!
+    const all = part?.nth === 0 && places.slice(p, p + part.of).every((one) => one.part?.whole === part.whole)
+    if (part === undefined || !all || p + part.of > places.length) {
+      corners.push(feature as CornerFeature)
+      continue
+    }
+    corners.push(part.whole)
+    for (let k = 1; k < part.of; k++) uncut += Math.log(1 - places[p + k]!.part!.cut)
+    p += part.of - 1
+  }
+  return { corners, uncut }
 }
 
 const gaps: Metres[] = []
 
 function pricePairsInPlace(input: AlignInput, lattice: Lattice, i: number, j: number, at: number): void {
-  const { ground, lo, hi } = lattice
+  const { ground, lo, hi, row, excess } = lattice
   const { calls, places, scale, rounding } = input
   let skippedCalls = 0
   for (let k = 0; k < SKIPS && i - 1 - k >= 0; k++) {
@@ -228,7 +258,7 @@ function pricePairsInPlace(input: AlignInput, lattice: Lattice, i: number, j: nu
     const i1 = i - 1 - k
     const between = k === 0 ? null : calls.slice(i1, i)
     for (let j1 = Math.max(lo[i1]!, j - REACH); j1 < j && j1 <= hi[i1]!; j1++) {
-      const gap = Math.max(0, places[j]!.from - places[j1]!.to)
+      const gap = Math.max(0, places[j]!.from - places[j1]!.to) + excess[at]! + excess[row[i1]! + j1 - lo[i1]!]!
       let said: number
       if (between) said = skippedPairTerm(between, gap, scale, rounding)
       else {

@@ -1,28 +1,18 @@
 import type { CornerFeature, RoadFeature } from '../route/route.ts'
 import type { Metres } from '../units.ts'
 import type { CallView } from './callView.ts'
+import { shownDensity } from './shownRadius.ts'
 
 /** The crew's scale as placement uses it: ln radius of each grade name, one spread, and called ÷ road distance. */
 export interface Scale {
   readonly mu: ReadonlyMap<string, number>
   readonly sigma: number
   readonly odometer: number
+  /** By how much more than the road's own gap the crew measures from corner to corner, where it ends a corner sooner than the road shows; absent is 0. */
+  readonly ends?: Metres
   /** How far the road's making flattens short tight bends (`shownLnRadius`); absent is not at all. */
   readonly blur?: number
 }
-
-/**
- * ln radius that a road made from a log shows of a corner of ln radius μ turning by A: short tight bends hold one or two fixes and read too wide,
- *   R_shown = (R⁴ + (blur/A²)⁴)^¼.
- * Measured form, on the made stages of tests/made: within 10 % for A 0.4…1.2 and R 14…200. A > 0; blur ≥ 0 in m·rad².
- */
-export function shownLnRadius(mu: number, angle: number, blur: number | undefined): number {
-  if (!blur) return mu
-  return 0.25 * Math.log(Math.exp(4 * mu) + (blur / Math.max(0.2, angle) ** 2) ** 4)
-}
-
-/** Blur of a log of about one fix a second with a telephone's noise [measured, see shownLnRadius]. */
-export const LOG_BLUR = 12
 
 export const DEFAULT_SIGMA = 0.25
 /** Step between neighbouring grades in ln radius (default radii, design.md §6: 17 27 42 65 100 150). */
@@ -40,14 +30,14 @@ export function pCalled(corner: CornerFeature): number {
   return 0.97 * sig((Math.log(200) - Math.log(corner.radius)) / 0.3) * sig((corner.angle - 0.12) / 0.04) + 0.01
 }
 
-const lnRadius = (call: CallView, scale: Scale): number | null =>
+export const lnRadius = (call: CallView, scale: Scale): number | null =>
   call.grade === null ? null : (scale.mu.get(call.grade.name) ?? Math.log(call.grade.radius))
 
 /** ln ratio of a radius against background, for the call's grade: right, one off, or anything. */
 export function radiusTerm(call: CallView, lnR: number, angle: number, scale: Scale): number {
   const mu = lnRadius(call, scale)
   if (mu === null) return 0
-  return gradeTerm(shownLnRadius(mu, angle, scale.blur), call.flat, lnR, scale.sigma)
+  return gradeTerm(mu, call.flat, lnR, scale.sigma, angle, scale.blur)
 }
 
 /** Probability that a radius is that of the grade meant, not of a neighbour or of anything. */
@@ -58,11 +48,12 @@ export function meantShare(mu: number, flat: boolean, lnR: number, sigma: number
   return meant / (meant + 0.04 * off + 0.02 * normal(x, BACKGROUND.mean, BACKGROUND.sigma))
 }
 
-function gradeTerm(mu: number, flat: boolean, lnR: number, sigma: number): number {
+function gradeTerm(mu: number, flat: boolean, lnR: number, sigma: number, angle = 1, blur = 0): number {
   const x = flat ? Math.min(lnR, mu) : lnR
   const background = normal(x, BACKGROUND.mean, BACKGROUND.sigma)
-  const off = normal(x, mu - GRADE_STEP, sigma) + normal(x, mu + GRADE_STEP, sigma)
-  return Math.log((0.9 * normal(x, mu, sigma) + 0.04 * off + 0.02 * background) / background)
+  const off =
+    shownDensity(x, mu - GRADE_STEP, sigma, angle, blur) + shownDensity(x, mu + GRADE_STEP, sigma, angle, blur)
+  return Math.log((0.9 * shownDensity(x, mu, sigma, angle, blur) + 0.04 * off + 0.02 * background) / background)
 }
 
 function angleTerm(call: CallView, angle: number): number {
@@ -195,7 +186,7 @@ const variance = (gap: Metres, rounding: Metres) => 2 * 25 + rounding ** 2 / 12 
 const lognormal = (d: number, median: number, sigma: number) => normal(Math.log(d), Math.log(median), sigma) / d
 
 function saidOver(distance: Metres, gap: Metres, scale: Scale, rounding: Metres): number {
-  return normal(distance, scale.odometer * gap, Math.sqrt(variance(gap, rounding)))
+  return normal(distance, scale.odometer * (gap + (scale.ends ?? 0)), Math.sqrt(variance(gap, rounding)))
 }
 
 /**
@@ -240,6 +231,7 @@ export function skippedPairTerm(calls: readonly CallView[], gap: Metres, scale: 
   }
   if (!any) return 0
   return Math.log(
-    ((1 - OUTLIER) * normal(said, scale.odometer * gap, Math.sqrt(spread)) + 1e-12) / lognormal(said, 150, 0.8),
+    ((1 - OUTLIER) * normal(said, scale.odometer * (gap + (scale.ends ?? 0)), Math.sqrt(spread)) + 1e-12) /
+      lognormal(said, 150, 0.8),
   )
 }

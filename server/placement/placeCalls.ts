@@ -8,9 +8,10 @@ import { type CallView, callViews } from './callView.ts'
 import { fitGradeScale, startScale } from './gradeScale.ts'
 import { layElements } from './layElements.ts'
 import { layUnseenInPlace, type Span } from './layUnseen.ts'
-import { LOG_BLUR, type Scale } from './likelihood.ts'
+import type { Scale } from './likelihood.ts'
 import type { Anchor, PlacedCall, Placement } from './placement.ts'
 import { placesOf, wholeCorner } from './places.ts'
+import { LOG_BLUR } from './shownRadius.ts'
 
 /** Passes of the scale fit; it stops sooner when nothing moves. */
 const FIT_ROUNDS = 3
@@ -53,6 +54,7 @@ export function placeCalls(notes: Notes, route: Route, options: PlaceOptions = {
     calls: placed,
     gradeScale: fitGradeScale({ calls, places, found, scale }).rows,
     odometer: scale.odometer,
+    ends: scale.ends ?? 0,
     evidence: found.evidence,
     spread: scale.sigma,
     blur: scale.blur ?? 0,

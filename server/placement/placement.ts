@@ -78,6 +78,8 @@ export interface Placement {
   readonly gradeScale: readonly GradeScaleRow[]
   /** Called distance ÷ road distance, fitted. */
   readonly odometer: number
+  /** By how much more than the road's own gap the crew measures from corner to corner, fitted. */
+  readonly ends?: Metres
   /** ln of the evidence; comparable between systems on the same road. */
   readonly evidence: number
   /** Spread of the crew's grades, one standard deviation of ln radius, all grades together. */

@@ -14,6 +14,8 @@ export type FaultKind = 'missing' | 'direction' | 'grade' | 'distance' | 'tighte
 export interface MadeFault {
   readonly kind: FaultKind
   readonly at: Metres
+  /** End of the corner it is in; `at` itself for a distance. */
+  readonly to: Metres
   /** Whether such a fault leaves a trace at all (placement.md §4); crests are judged from the road's own heights. */
   readonly visible: boolean
 }
@@ -196,6 +198,8 @@ function write(q: {
   const calls: MadeCall[] = []
   const lines: string[] = ['start']
   let exit = 0
+  /** Where corners begin whose call was left out since the last. */
+  let leftOut: Metres[] = []
   /** What is said of the road from the last call to here, written at the end of its line. */
   const lead = (to: Metres, must = false) => {
     const gap = to - exit
@@ -211,7 +215,11 @@ function write(q: {
         faults.push({
           kind: 'distance',
           at: exit,
-          visible: Math.abs(metres / crew.odometer - gap) > Math.max(25, 0.25 * gap),
+          to: exit,
+          // It is a wrong distance only if it does not happen to lead to a corner whose call is missing.
+          visible: [gap, ...leftOut.map((from) => from - exit)].every(
+            (road) => Math.abs(metres / crew.odometer - road) > Math.max(25, 0.25 * road),
+          ),
         })
       }
       lines[last] += ` ${metres}`
@@ -224,7 +232,8 @@ function write(q: {
     const fault = random()
     const missing = spoil < spoiled / 3 || fault < rate
     if (missing) {
-      faults.push({ kind: 'missing', at: from, visible: bend.radius < 125 })
+      faults.push({ kind: 'missing', at: from, to, visible: bend.radius < 125 })
+      leftOut.push(from)
       return
     }
     const crest = q.crestAt[i]
@@ -233,6 +242,7 @@ function write(q: {
       lines.push('over crest')
       calls.push({ kind: 'crest', from: crest, to: crest })
       exit = crest
+      leftOut = []
     }
     lead(from, crest != null)
     let grade = crew.grade(bend.radius)
@@ -240,7 +250,7 @@ function write(q: {
     const flip = (spoil >= spoiled / 3 && spoil < (2 * spoiled) / 3) || (fault >= rate && fault < 2 * rate)
     if (flip) {
       side = side === 'left' ? 'right' : 'left'
-      faults.push({ kind: 'direction', at: from, visible: true })
+      faults.push({ kind: 'direction', at: from, to, visible: true })
     }
     const offOne = spoil >= (2 * spoiled) / 3 && spoil < spoiled
     const offTwo = fault >= 2 * rate && fault < 3 * rate
@@ -248,7 +258,7 @@ function write(q: {
       const by = offTwo ? 2 : 1
       const up = grade - by < 1 || (grade + by < GRADES.length && random() < 0.5)
       const moved = Math.min(GRADES.length - 1, Math.max(1, up ? grade + by : grade - by))
-      if (Math.abs(moved - grade) === by) faults.push({ kind: 'grade', at: from, visible: by === 2 })
+      if (Math.abs(moved - grade) === by) faults.push({ kind: 'grade', at: from, to, visible: by === 2 })
       grade = moved
     }
     let text = grade === 0 ? `hairpin ${side}` : `${GRADES[grade]} ${side}`
@@ -257,20 +267,21 @@ function write(q: {
     if (bend.second !== undefined) {
       const word = bend.second < bend.radius ? 'tightens' : 'opens'
       if (random() < 5 * rate) {
-        if (word === 'tightens') faults.push({ kind: 'tightens', at: from, visible: true })
+        if (word === 'tightens') faults.push({ kind: 'tightens', at: from, to, visible: true })
       } else {
-        const to = crew.grade(bend.second)
-        const later = word === 'tightens' ? to < grade : to > grade
-        text += later && to > 0 ? ` ${word} ${GRADES[to]}` : ` ${word}`
+        const second = crew.grade(bend.second)
+        const later = word === 'tightens' ? second < grade : second > grade
+        text += later && second > 0 ? ` ${word} ${GRADES[second]}` : ` ${word}`
       }
     }
     if (bend.crest) {
-      if (random() < 5 * rate) faults.push({ kind: 'crest', at: from, visible: bend.crest.seen })
+      if (random() < 5 * rate) faults.push({ kind: 'crest', at: from, to, visible: bend.crest.seen })
       else text += ' over crest'
     }
     lines.push(text)
     calls.push({ kind: 'corner', from, to })
     exit = to
+    leftOut = []
   })
   lead(road.length)
   lines.push('finish')

@@ -5,7 +5,7 @@ import { placeCalls } from '../../server/placement/placeCalls.ts'
 import type { Finding, Placement } from '../../server/placement/placement.ts'
 import { buildRoute } from '../../server/route/buildRoute.ts'
 import type { Route } from '../../server/route/route.ts'
-import type { CalledRoad, FaultKind } from './calledRoad.ts'
+import type { CalledRoad, FaultKind, MadeFault } from './calledRoad.ts'
 import { stationMap } from './logDrive.ts'
 
 export interface Scored {
@@ -67,10 +67,8 @@ const CODES: Readonly<Record<FaultKind, readonly Finding['code'][]>> = {
   tightens: ['tightens-missing'],
   crest: ['crest-hides-corner'],
 }
-/** A finding this near a fault of its kind is that fault. */
+/** A finding of a fault's kind within its corner, or this near it, is that fault. */
 const SAME_FAULT = 60
-/** … of a corner that tightens or hides behind a crest: within the corner. */
-const SAME_CORNER = 120
 /** Anything this near any fault follows from it: a wrong call upsets its neighbours. */
 const FOLLOWS = 120
 
@@ -83,32 +81,29 @@ function betweenFeatures(scored: Scored, at: number): boolean {
 
 export interface AuditScore {
   readonly found: ReadonlyMap<FaultKind, { readonly found: number; readonly of: number }>
+  readonly missed: readonly MadeFault[]
   readonly false: readonly Finding[]
 }
 
 export function scoreAudit(stage: CalledRoad, scored: Scored): AuditScore {
   const found = new Map<FaultKind, { found: number; of: number }>()
+  const missed: MadeFault[] = []
+  const near = (fault: MadeFault, reach: number) => {
+    const from = scored.station(fault.at) - reach
+    const to = scored.station(fault.to) + reach
+    return (one: Finding) => one.station > from && one.station < to
+  }
   for (const fault of stage.faults) {
-    const at = scored.station(fault.at)
-    const seen =
-      fault.kind === 'crest'
-        ? scored.route.features.some((one) => one.kind === 'crest' && Math.abs(one.at - at) < 60)
-        : fault.visible && (fault.kind !== 'distance' || betweenFeatures(scored, at))
-    if (!seen) continue
+    if (!fault.visible || (fault.kind === 'distance' && !betweenFeatures(scored, scored.station(fault.at)))) continue
     const row = found.get(fault.kind) ?? { found: 0, of: 0 }
     row.of++
-    if (
-      scored.findings.some(
-        (one) =>
-          CODES[fault.kind].includes(one.code) &&
-          Math.abs(one.station - at) < (fault.kind === 'tightens' || fault.kind === 'crest' ? SAME_CORNER : SAME_FAULT),
-      )
-    )
-      row.found++
+    const findings = scored.findings.filter(near(fault, SAME_FAULT))
+    if (findings.some((one) => CODES[fault.kind].includes(one.code))) row.found++
+    else missed.push(fault)
     found.set(fault.kind, row)
   }
-  const at = stage.faults.map((fault) => scored.station(fault.at))
-  return { found, false: scored.findings.filter((one) => !at.some((s) => Math.abs(s - one.station) < FOLLOWS)) }
+  const followed = stage.faults.map((fault) => near(fault, FOLLOWS))
+  return { found, missed, false: scored.findings.filter((one) => !followed.some((is) => is(one))) }
 }
 
 /** Expected calibration error: bins of confidence, |said − is| weighted by their share. */

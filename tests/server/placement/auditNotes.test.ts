@@ -44,6 +44,13 @@ describe('auditNotes', () => {
     expect(found!.numbers!.radius).toBeCloseTo(27, 0)
   })
 
+  it('finds an uncalled corner that touches its neighbours', () => {
+    const linked = LINES.map((line) => line.replace('3 right 60', '3 right into').replace('5 left 120', '5 left into'))
+    const road = { ...roadFromNotes(read(linked)).route, source: 'line' as const }
+    const notes = read(linked.filter((line) => line !== '5 left into'))
+    expect(codes(auditNotes(notes, road, placeCalls(notes, road)))).toContain('corner-not-called')
+  })
+
   it('finds a wrong direction, and which call it is', () => {
     expect(audit((lines) => lines.splice(2, 1, '3 left 60'))).toMatchObject([{ code: 'direction-wrong', call: 2 }])
   })
@@ -61,6 +68,15 @@ describe('auditNotes', () => {
     expect(codes(found)).toEqual(['distance-wrong'])
     expect(found[0]!.numbers).toMatchObject({ said: 170 })
     expect(Math.abs(found[0]!.numbers!.road! - 90)).toBeLessThan(6)
+  })
+
+  it('lets a distance pass that leads to the corner whose call is missing, and tells the corner', () => {
+    expect(codes(audit((lines) => lines.splice(3, 1)))).toEqual(['corner-not-called'])
+  })
+
+  it('finds a distance that leads neither to the next call nor to the corner whose call is missing', () => {
+    const found = audit((lines) => lines.splice(2, 2, '3 right 180'))
+    expect(codes(found)).toEqual(['distance-wrong', 'corner-not-called'])
   })
 
   it('lets a distance pass that is off by less than a fifth', () => {
@@ -85,27 +101,6 @@ describe('auditNotes', () => {
   })
 })
 
-describe('crests', () => {
-  const withCrest = [...LINES]
-  withCrest.splice(3, 1, '5 left 120', 'over crest 20')
-  const road = { ...roadFromNotes(read(withCrest)).route, source: 'line' as const }
-  // The heights of this road show its crest: it is no longer only drawn.
-  const seen = {
-    ...road,
-    features: road.features.map((one) => (one.kind === 'crest' ? { ...one, drawn: false } : one)),
-  }
-  const found = (lines: readonly string[]) => auditNotes(read(lines), seen, placeCalls(read(lines), seen))
-
-  it('that hide a corner are found when no call joins the two', () => {
-    expect(codes(found(LINES.map((line) => (line === '5 left 120' ? '5 left 140' : line))))).toContain(
-      'crest-hides-corner',
-    )
-  })
-  it('are no finding when they are called', () => {
-    expect(codes(found(withCrest))).not.toContain('crest-hides-corner')
-  })
-})
-
 describe('absent cautions', () => {
   const notes = read(LINES)
   const placement = placeCalls(notes, route)
@@ -121,6 +116,11 @@ describe('absent cautions', () => {
   })
   it('are not told where the call warns', () => {
     const warned = read(LINES.map((line) => (line.startsWith('hairpin') ? `caution ${line}` : line)))
+    const placed = placeCalls(warned, route)
+    expect(auditNotes(warned, route, placed, { caution: { driven, share: 0.7 } })).toEqual([])
+  })
+  it('are not told where a line of its own warns before the call', () => {
+    const warned = read(LINES.flatMap((line) => (line.startsWith('hairpin') ? ['caution 20', line] : [line])))
     const placed = placeCalls(warned, route)
     expect(auditNotes(warned, route, placed, { caution: { driven, share: 0.7 } })).toEqual([])
   })

@@ -33,8 +33,12 @@ describe('placeCalls on made stages, from the log to the call', () => {
     expect(back).toEqual([])
   })
 
-  it('finds this crew’s odometer within 3 %', () => {
-    expect(Math.abs(scored.placement.odometer / stage.odometer - 1)).toBeLessThan(0.03)
+  it('finds crews’ odometers within 2.5 %, over six made stages', () => {
+    const off = [1, 2, 3, 4, 5, 6].map((seed) => {
+      const made = calledRoad({ seed, hard: true })
+      return Math.abs(scorePlacement(made).placement.odometer / made.odometer - 1)
+    })
+    expect(off.reduce((a, b) => a + b) / off.length).toBeLessThan(0.025)
   })
 
   it('lists the grades with faster ones no tighter', () => {

@@ -1,0 +1,55 @@
+import type { Metres, Radians } from '../units.ts'
+
+/**
+ * ln radius that a road made from a log shows of a corner of ln radius μ turning by A: short tight bends hold one or two fixes and read too wide,
+ *   R_shown = (R⁴ + (blur/A²)⁴)^¼.
+ * Measured form: what a log tells of a bend is how far it cuts the corner of its two straights, R·A²/8. A > 0; blur ≥ 0 in m·rad², absent is none.
+ */
+export function shownLnRadius(mu: number, angle: Radians, blur: number | undefined): number {
+  if (!blur) return mu
+  return 0.25 * Math.log(Math.exp(4 * mu) + (blur / turned(angle) ** 2) ** 4)
+}
+
+/**
+ * How far the shown radius strays from that, σ of ln R: noise of position against R·A²/8, and a little that every corner has,
+ *   σ² = 0.08² + (0.24·blur / R A²)².
+ * The same sign, units and ranges; 0 where nothing is flattened.
+ */
+export function shownSpread(mu: number, angle: Radians, blur: number | undefined): number {
+  if (!blur) return 0
+  return Math.hypot(LEAST_SPREAD, (SHORT_SPREAD * blur) / (Math.exp(mu) * turned(angle) ** 2))
+}
+
+/**
+ * Density of the ln radius shown, for corners of ln radius μ ± σ turning by A: normal about what is shown on average, and, the shorter the bend,
+ * a chance p that its fixes fell so that it reads as wide as the smoothing is long, anything up to R = UNRESOLVED/A:
+ *   p = 1/(1 + (R A²/(0.4·blur))⁴).
+ * σ > 0; the same sign, units and ranges.
+ */
+export function shownDensity(lnR: number, mu: number, sigma: number, angle: Radians, blur: number | undefined): number {
+  const centre = shownLnRadius(mu, angle, blur)
+  const sharp = normal(lnR, centre, Math.hypot(sigma, shownSpread(mu, angle, blur)))
+  if (!blur) return sharp
+  const p = 1 / (1 + ((Math.exp(mu) * turned(angle) ** 2) / (MISSED * blur)) ** 4)
+  const widest = Math.log(UNRESOLVED / turned(angle))
+  if (widest <= centre) return sharp
+  // Even between the two, its ends as soft as the crew's scale.
+  const even = (step((lnR - centre) / sigma) * step((widest - lnR) / sigma)) / (widest - centre)
+  return (1 - p) * sharp + p * even
+}
+
+/** Blur of a log of about one fix a second with a telephone's noise [measured on the made stages of tests/made]. */
+export const LOG_BLUR: Metres = 10
+const LEAST_SPREAD = 0.08
+const SHORT_SPREAD = 0.24
+const MISSED = 0.4
+/** Arc that a bend takes at most when its fixes miss it: that of the smoothing. */
+const UNRESOLVED: Metres = 45
+/** Of what turns less, no radius can be told: it is read as turning so much. */
+const LEAST_ANGLE: Radians = 0.2
+
+const turned = (angle: Radians): Radians => Math.max(LEAST_ANGLE, angle)
+const normal = (x: number, mean: number, sigma: number): number =>
+  Math.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * Math.sqrt(2 * Math.PI))
+/** The normal distribution's sum, by the logistic one within 0.01. */
+const step = (x: number): number => 1 / (1 + Math.exp(-1.702 * x))
