@@ -2,6 +2,7 @@ import type { Metres } from '../units.ts'
 import { averageLogs } from './averageLogs.ts'
 import { buildRoute } from './buildRoute.ts'
 import { cutRoute } from './cutRoute.ts'
+import { drivenTwice } from './drivenTwice.ts'
 import { importRoute } from './importRoute.ts'
 import { joinLines } from './joinLines.ts'
 import { distance, inSpace } from './lineEnds.ts'
@@ -55,7 +56,24 @@ export function assembleRoad(
   const draft = others.length > 0 ? averageLogs([joined.draft, ...others]) : joined.draft
   tell('smoothing the road')
   const route = buildRoute(draft)
-  return { route: runsBack(draft, joined.draft) ? reverseRoute(route) : route, lines: joined.lines }
+  const said = { ...route, losses: { ...route.losses, ...remarks(joined.draft, route) } }
+  return { route: runsBack(draft, joined.draft) ? reverseRoute(said) : said, lines: joined.lines }
+}
+
+/** A drawn line with steps longer than this says nothing of the road between. */
+const WIDE_STEP: Metres = 1000
+
+/** What a crew should know of a road that nothing was lost of. */
+function remarks(draft: RouteDraft, route: Route): Record<string, number> {
+  const out: Record<string, number> = {}
+  const { again, back } = drivenTwice(route)
+  if (again > 0) out['metres of road driven a second time: choose start and finish'] = Math.round(again)
+  if (back > 0) out['metres of road driven back the way it came: choose start and finish'] = Math.round(back)
+  let wide = 0
+  for (let i = 1; i < draft.northing.length; i++)
+    if (distance(inSpace(draft, i - 1), inSpace(draft, i)) > WIDE_STEP) wide++
+  if (wide > 0) out['steps of more than 1 km from point to point, drawn straight'] = wide
+  return out
 }
 
 /** Logs are averaged in the direction of any of them; a crew's first file says which way its road runs. */

@@ -31,7 +31,7 @@ export function buildRoute(draft: RouteDraft): Route {
   const n = draft.northing.length
   if (n < FEWEST)
     throw new RouteFileError(
-      `"${draft.file ?? draft.name}" has ${n} usable point${n === 1 ? '' : 's'}; a road needs two at least.`,
+      `"${draft.file ?? draft.name}" has ${n} usable point${n === 1 ? '' : 's'}; a road needs two at least. Export the whole of it.`,
     )
   lose('separate pieces of line, joined in the order they stand', draft.breaks.length)
   const clocked = draft.time.reduce((sum: number, time) => sum + (time === null ? 0 : 1), 0)
@@ -42,12 +42,12 @@ export function buildRoute(draft: RouteDraft): Route {
   const rough = chordLength(fixes)
   if (fixes.x.length < FEWEST || rough < SHORTEST) {
     throw new RouteFileError(
-      `"${draft.file ?? draft.name}" is ${rough.toFixed(0)} m long when repeated points are left out; a road needs ${SHORTEST} m at least.`,
+      `"${draft.file ?? draft.name}" is ${rough.toFixed(0)} m long when repeated points are left out; a road needs ${SHORTEST} m at least. Export the whole of it.`,
     )
   }
   if (rough > LONGEST) {
     throw new RouteFileError(
-      `"${draft.file ?? draft.name}" is ${(rough / 1000).toFixed(0)} km long from point to point; export one road of less than ${LONGEST / 1000} km.`,
+      `"${draft.file ?? draft.name}" is ${(rough / 1000).toFixed(0)} km long from point to point; ${widest(fixes)} Export one road of less than ${LONGEST / 1000} km.`,
     )
   }
   const timed = fixes.t !== null && fixes.x.length >= 8
@@ -87,6 +87,20 @@ export function buildRoute(draft: RouteDraft): Route {
     noise: { position: draft.exact ? 0 : line.noise, curvature: clockKept ? curvatureNoise(line, rough, fixes) : null },
     origin,
   }
+}
+
+/** Where points are farthest apart: most often one of them is wrong, or there are two roads. */
+function widest(fixes: Fixes): string {
+  let at = 1
+  let most = 0
+  for (let i = 1; i < fixes.x.length; i++) {
+    const step = Math.hypot(fixes.x[i]! - fixes.x[i - 1]!, fixes.y[i]! - fixes.y[i - 1]!)
+    if (step > most) {
+      most = step
+      at = i
+    }
+  }
+  return `its points ${at} and ${at + 1} lie ${(most / 1000).toFixed(0)} km apart.`
 }
 
 function fitted(fixes: Fixes, exact: boolean, timed: boolean): FittedLine {

@@ -139,8 +139,9 @@ export function fitDrawn(fixes: Fixes): FittedLine {
   const y = bounded.values[1]!
   const spacing = dense.x.length / fixes.x.length
   // A dense clean line is its own best smoothing; between far points of a drawn one the chords are not the road.
-  if (spacing < DENSE_SHARE || fixes.x.length < LEAST_POINTS)
+  if (fixes.x.length < LEAST_POINTS)
     return { x, y, fixNodes: dense.pointAt, noise: bounded.noise, strength: bounded.strength }
+  if (spacing < DENSE_SHARE) return asDrawn(fixes, dense, time)
   const pace = new Float64Array(x.length)
   for (let i = 0; i < pace.length; i++) {
     const a = Math.max(0, i - 1)
@@ -160,6 +161,28 @@ export function fitDrawn(fixes: Fixes): FittedLine {
   return refined
 }
 
+/** Strengths from the points alone; what was put between them on the chords lies inside every bend, and is only read there. */
+function asDrawn(
+  fixes: Fixes,
+  dense: { readonly x: number[]; readonly y: number[]; readonly pointAt: number[] },
+  time: Float64Array,
+): FittedLine {
+  const own = jerkSpline(
+    dense.pointAt.map((node) => time[node]!),
+    [fixes.x, fixes.y],
+  )
+  const noise = Math.min(MOST_DRAWN_NOISE, own.noise)
+  const given = new Float64Array(dense.x.length).fill(1)
+  for (let i = 0; i + 1 < dense.pointAt.length; i++) {
+    const [from, to] = [dense.pointAt[i]!, dense.pointAt[i + 1]!]
+    // Across a long gap the chord is all there is.
+    if (to - from <= GAP_PARTS) given.fill(0, from + 1, to)
+  }
+  const fit = jerkSpline(time, [dense.x, dense.y], given, { strength: own.strength, noise })
+  return { x: fit.values[0]!, y: fit.values[1]!, fixNodes: dense.pointAt, noise, strength: own.strength }
+}
+
+const GAP_PARTS = 4
 const DENSE_SHARE = 1.5
 const LEAST_POINTS = 12
 /** A hand on a map, and the lateral jerk of recce driving (road.md found 1.6–1.9 over all noises). */

@@ -1,4 +1,4 @@
-import { DraftPoints } from './draftPoints.ts'
+import { DraftPoints, whyEmpty } from './draftPoints.ts'
 import type { RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
 
@@ -17,10 +17,10 @@ export function importGeoJson(bytes: Uint8Array, name: string): RouteDraft {
   }
   const points = new DraftPoints()
   const titles: string[] = []
-  collect(json, points, titles, null, 0, name)
+  collect(json, points, titles, { times: null, name: '' }, 0, name)
   if (points.length >= 2) return points.draft({ name: titles[0] ?? name, format: 'geojson' })
   throw new RouteFileError(
-    `"${name}" holds no road: it is JSON without a usable LineString. Export the road as a line, as GeoJSON or GPX.`,
+    `"${name}" holds no road: ${whyEmpty(points, 'it is JSON without a LineString')}. Export the road as a line, as GeoJSON or GPX.`,
   )
 }
 
@@ -28,7 +28,7 @@ function collect(
   node: unknown,
   points: DraftPoints,
   titles: string[],
-  times: unknown,
+  about: { readonly times: unknown; readonly name: string },
   depth: number,
   file: string,
 ): void {
@@ -39,24 +39,26 @@ function collect(
   const list = (value: unknown): unknown[] => (Array.isArray(value) ? value : [])
   switch (one.type) {
     case 'FeatureCollection':
-      for (const feature of list(one.features)) collect(feature, points, titles, null, depth + 1, file)
+      for (const feature of list(one.features)) collect(feature, points, titles, about, depth + 1, file)
       return
     case 'GeometryCollection':
-      for (const geometry of list(one.geometries)) collect(geometry, points, titles, null, depth + 1, file)
+      for (const geometry of list(one.geometries))
+        collect(geometry, points, titles, { ...about, times: null }, depth + 1, file)
       return
     case 'Feature': {
       const properties = (one.properties ?? {}) as Record<string, unknown>
       const before = points.length
-      collect(one.geometry, points, titles, properties.coordTimes ?? properties.times, depth + 1, file)
-      if (points.length > before && typeof properties.name === 'string') titles.push(properties.name)
+      const name = typeof properties.name === 'string' ? properties.name : ''
+      collect(one.geometry, points, titles, { times: properties.coordTimes ?? properties.times, name }, depth + 1, file)
+      if (points.length > before && name !== '') titles.push(name)
       return
     }
     case 'LineString':
-      addLine(list(one.coordinates), times, points)
+      addLine(list(one.coordinates), about.times, about.name, points)
       return
     case 'MultiLineString':
       list(one.coordinates).forEach((line, i) => {
-        addLine(list(line), Array.isArray(times) ? times[i] : null, points)
+        addLine(list(line), Array.isArray(about.times) ? about.times[i] : null, about.name, points)
       })
       return
     case 'Point':
@@ -69,8 +71,8 @@ function collect(
   }
 }
 
-function addLine(line: readonly unknown[], times: unknown, points: DraftPoints): void {
-  points.breakHere()
+function addLine(line: readonly unknown[], times: unknown, name: string, points: DraftPoints): void {
+  points.breakHere(name)
   const clock = Array.isArray(times) && times.length === line.length ? times : null
   line.forEach((position, i) => {
     const [longitude, latitude, height] = (Array.isArray(position) ? position : []) as unknown[]

@@ -1,4 +1,4 @@
-import { DraftPoints, numberOrNull, timeOrNull } from './draftPoints.ts'
+import { DraftPoints, numberOrNull, timeOrNull, whyEmpty } from './draftPoints.ts'
 import { readXml } from './readXml.ts'
 import type { RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
@@ -16,11 +16,13 @@ export function importGpx(bytes: Uint8Array, name: string): RouteDraft {
   let time: string | undefined
   let waypoints = 0
   let title: string | null = null
+  let trackName = ''
   let isGpx = false
   const broken = readXml(bytes, name, {
     open: (element, attributes) => {
       if (element === 'gpx') isGpx = true
-      if (element === 'trkseg' || element === 'trk') track.breakHere()
+      if (element === 'trk') trackName = ''
+      if (element === 'trkseg' || element === 'trk') track.breakHere(trackName)
       if (element === 'rte') route.breakHere()
       if (element === 'trkpt' || element === 'rtept') {
         latitude = numberOrNull(attributes.lat) ?? Number.NaN
@@ -37,19 +39,23 @@ export function importGpx(bytes: Uint8Array, name: string): RouteDraft {
       } else if (element === 'trkpt') track.geographic(latitude, longitude, height, timeOrNull(time))
       else if (element === 'rtept') route.geographic(latitude, longitude, height, timeOrNull(time))
       else if (element === 'wpt') waypoints++
-      else if (element === 'name' && (inside === 'trk' || inside === 'rte') && title === null) title = text.trim()
+      else if (element === 'name' && (inside === 'trk' || inside === 'rte')) {
+        title ??= text.trim()
+        trackName = text.trim()
+        // In GPX the name stands before the points.
+        ;(inside === 'trk' ? track : route).breakHere(trackName)
+      }
     },
   })
-  const points = track.length > 0 ? track : route
+  const points = track.length >= 2 || route.length < 2 ? track : route
   if (broken !== null && points.length > 0) points.lose(`file cut short: ${broken}`)
   if (points.length >= 2) return points.draft({ name: title ?? name, format: 'gpx' })
   if (broken !== null) throw new RouteFileError(`"${name}" cannot be read: ${broken}; export it again.`)
   if (!isGpx) throw new RouteFileError(`"${name}" is XML but no GPX file; it has no <gpx> element.`)
-  const only =
+  const nothing =
     waypoints > 0
       ? `it has ${waypoints} waypoint${waypoints === 1 ? '' : 's'} but no track`
-      : points.length === 1
-        ? 'it has one point only'
-        : 'it has no track or route points'
+      : 'it has no track or route points'
+  const only = whyEmpty(track.length + track.lost > 0 ? track : route, nothing)
   throw new RouteFileError(`"${name}" holds no road: ${only}. Record or draw a track and export that.`)
 }

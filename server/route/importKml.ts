@@ -1,4 +1,4 @@
-import { DraftPoints, numberOrNull, timeOrNull } from './draftPoints.ts'
+import { DraftPoints, numberOrNull, timeOrNull, whyEmpty } from './draftPoints.ts'
 import { readXml } from './readXml.ts'
 import type { RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
@@ -10,12 +10,14 @@ import { RouteFileError } from './routeFileError.ts'
 export function importKml(bytes: Uint8Array, name: string): RouteDraft {
   const points = new DraftPoints()
   let title: string | null = null
+  let placeName = ''
   let isKml = false
   let whens: string[] = []
   let coords: string[] = []
   const broken = readXml(bytes, name, {
     open: (element) => {
       if (element === 'kml') isKml = true
+      if (element === 'Placemark') placeName = ''
       if (element === 'Track') {
         whens = []
         coords = []
@@ -23,13 +25,15 @@ export function importKml(bytes: Uint8Array, name: string): RouteDraft {
     },
     close: (element, text, path) => {
       const inside = path.at(-2)
-      if (element === 'name' && inside === 'Placemark' && title === null) title = text.trim()
-      else if (element === 'coordinates') {
-        if (inside === 'LineString') addLine(points, text)
+      if (element === 'name' && inside === 'Placemark') {
+        title ??= text.trim()
+        placeName = text.trim()
+      } else if (element === 'coordinates') {
+        if (inside === 'LineString') addLine(points, text, placeName)
         else points.lose(inside === 'Point' ? 'single points left out' : 'areas left out')
       } else if (inside === 'Track' && element === 'when') whens.push(text)
       else if (inside === 'Track' && element === 'coord') coords.push(text)
-      else if (element === 'Track') addTrack(points, whens, coords)
+      else if (element === 'Track') addTrack(points, whens, coords, placeName)
     },
   })
   if (broken !== null && points.length > 0) points.lose(`file cut short: ${broken}`)
@@ -37,12 +41,12 @@ export function importKml(bytes: Uint8Array, name: string): RouteDraft {
   if (broken !== null) throw new RouteFileError(`"${name}" cannot be read: ${broken}; export it again.`)
   if (!isKml) throw new RouteFileError(`"${name}" is XML but no KML file; it has no <kml> element.`)
   throw new RouteFileError(
-    `"${name}" holds no road: it has no line or track in it. Draw the road as a path and export that.`,
+    `"${name}" holds no road: ${whyEmpty(points, 'it has no line or track in it')}. Draw the road as a path and export that.`,
   )
 }
 
-function addLine(points: DraftPoints, text: string): void {
-  points.breakHere()
+function addLine(points: DraftPoints, text: string, name: string): void {
+  points.breakHere(name)
   for (const tuple of text.trim().split(/\s+/)) {
     if (tuple === '') continue
     const [longitude, latitude, height] = tuple.split(',')
@@ -50,8 +54,8 @@ function addLine(points: DraftPoints, text: string): void {
   }
 }
 
-function addTrack(points: DraftPoints, whens: readonly string[], coords: readonly string[]): void {
-  points.breakHere()
+function addTrack(points: DraftPoints, whens: readonly string[], coords: readonly string[], name: string): void {
+  points.breakHere(name)
   coords.forEach((coord, i) => {
     const [longitude, latitude, height] = coord.trim().split(/\s+/)
     addPoint(points, latitude, longitude, height, whens[i])

@@ -5,6 +5,7 @@ import { importKml } from './importKml.ts'
 import { importKmz } from './importKmz.ts'
 import { importOpenDrive } from './importOpenDrive.ts'
 import { importTcx } from './importTcx.ts'
+import { mendDraft } from './mendDraft.ts'
 import type { RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
 
@@ -20,7 +21,7 @@ const HEAD_BYTES = 8000
 /** Reads a route file by what is in it; the name only helps with words. Throws RouteFileError: what, where and how to mend. */
 export function importRoute(bytes: Uint8Array, name: string): RouteDraft {
   if (bytes.length === 0) throw new RouteFileError(`"${name}" is empty; export it again.`)
-  return { ...importerOf(bytes, name)(bytes, name), file: name }
+  return { ...mendDraft(importerOf(bytes, name)(bytes, name)), file: name }
 }
 
 function importerOf(bytes: Uint8Array, name: string): (bytes: Uint8Array, name: string) => RouteDraft {

@@ -1,4 +1,4 @@
-import { DraftPoints, numberOrNull, timeOrNull } from './draftPoints.ts'
+import { DraftPoints, numberOrNull, timeOrNull, whyEmpty } from './draftPoints.ts'
 import { readXml } from './readXml.ts'
 import type { RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
@@ -42,5 +42,7 @@ export function importTcx(bytes: Uint8Array, name: string): RouteDraft {
   if (points.length >= 2) return points.draft({ name: title ?? name, format: 'tcx' })
   if (broken !== null) throw new RouteFileError(`"${name}" cannot be read: ${broken}; export it again.`)
   if (!isTcx) throw new RouteFileError(`"${name}" is XML but no TCX file; it has no <TrainingCenterDatabase> element.`)
-  throw new RouteFileError(`"${name}" holds no road: no trackpoint has a position. Record outdoors, or export GPX.`)
+  throw new RouteFileError(
+    `"${name}" holds no road: ${whyEmpty(points, 'it has no trackpoints')}. Record outdoors, or export GPX.`,
+  )
 }

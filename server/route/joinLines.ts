@@ -20,6 +20,8 @@ const MEET: Metres = 5
 /** Pace at which the way between two pieces of different logs is taken; the clock there says nothing. */
 const BETWEEN: MetresPerSecond = 10
 const MOST_LINES = 500
+/** Points of one line farther apart than this are two places, not a road. */
+const TORN: Metres = 100_000
 
 interface Line extends Piece {
   readonly source: number
@@ -47,9 +49,13 @@ export function joinLines(drafts: readonly RouteDraft[], chosen: readonly number
   }
   const usable = lines.flatMap((line, i) => (line.to - line.from >= 2 || only ? [i] : []))
   lose('points standing alone, left out', lines.length - usable.length)
+  const pieces = drafts.reduce((sum, draft) => sum + 1 + draft.breaks.length, 0)
+  lose('lines broken where points lie more than 100 km apart', lines.length - pieces)
   const wanted = chosen === null || chosen.length === 0 ? usable : usable.filter((i) => chosen.includes(i))
   if (wanted.length === 0)
-    return { draft: { ...all, breaks: [], losses }, lines: lines.map((one) => told(one, drafts, null)) }
+    throw new RouteFileError(
+      `"${all.file ?? all.name}" holds no road: no two of its points are nearer to each other than ${TORN / 1000} km. Export one road.`,
+    )
   const order = only ? [{ line: 0, reversed: false }] : roadOf(all, lines, wanted, chosen !== null && chosen.length > 0)
   lose('other lines in the file, left out: choose them under Road', wanted.length - order.length)
   lose('lines not chosen, left out', usable.length - wanted.length)
@@ -106,8 +112,8 @@ function together(drafts: readonly RouteDraft[]): RouteDraft {
 function linesOf(drafts: readonly RouteDraft[], all: RouteDraft): Line[] {
   let before = 0
   return drafts.flatMap((draft, source) => {
-    const starts = [0, ...draft.breaks]
     const offset = before
+    const starts = tornAt(all, offset, draft)
     before += draft.northing.length
     return starts.map((from, i): Line => {
       const piece = { from: offset + from, to: offset + (starts[i + 1] ?? draft.northing.length) }
@@ -115,7 +121,7 @@ function linesOf(drafts: readonly RouteDraft[], all: RouteDraft): Line[] {
       return {
         ...piece,
         source,
-        name: draft.names?.[i] || (starts.length > 1 ? `line ${i + 1}` : draft.name),
+        name: draft.names?.[nameAt(draft, from)] || (starts.length > 1 ? `line ${i + 1}` : draft.name),
         length: piece.to > piece.from ? lengthOf(all, piece) : 0,
         starts: clocked ? all.time[piece.from]! : null,
         ends: clocked ? all.time[piece.to - 1]! : null,
@@ -124,13 +130,29 @@ function linesOf(drafts: readonly RouteDraft[], all: RouteDraft): Line[] {
   })
 }
 
+/** First points of a draft's pieces, also of those that a leap of more than 100 km makes. */
+function tornAt(all: RouteDraft, offset: number, draft: RouteDraft): number[] {
+  const starts = new Set([0, ...draft.breaks])
+  for (let i = 1; i < draft.northing.length; i++)
+    if (distance(inSpace(all, offset + i - 1), inSpace(all, offset + i)) > TORN) starts.add(i)
+  return [...starts].sort((a, b) => a - b)
+}
+
+/** Number of the piece of a draft that a point is in. */
+const nameAt = (draft: RouteDraft, point: number) => draft.breaks.filter((start) => start <= point).length
+
 /** Which lines make the road, in which order and direction. */
 function roadOf(all: RouteDraft, lines: readonly Line[], wanted: readonly number[], everything: boolean): ChainLink[] {
   const sources = [...new Set(wanted.map((i) => lines[i]!.source))]
   const chains = sources.flatMap((source) => {
     const own = wanted.filter((i) => lines[i]!.source === source)
     const clocked = own.every((i) => lines[i]!.starts !== null)
-    const found = clocked ? byTime(all, lines, own) : byEnds(all, lines, own)
+    // Designed roads are joined by their links, in reading.
+    const found = all.exact
+      ? own.map((line) => [{ line, reversed: false }])
+      : clocked
+        ? byTime(all, lines, own)
+        : byEnds(all, lines, own)
     return everything ? found : [longest(found, lines)]
   })
   if (chains.length > MOST_LINES)
@@ -155,7 +177,9 @@ function byTime(all: RouteDraft, lines: readonly Line[], own: readonly number[])
     const before = last === undefined ? null : lines[last.line]!
     const gap = before === null ? 0 : distance(inSpace(all, before.to - 1), inSpace(all, lines[i]!.from))
     const pause = before === null ? 0 : lines[i]!.starts! - before.ends!
-    if (before !== null && pause >= 0 && gap <= LONGEST_GAP && gap <= Math.max(MEET, FASTEST * pause))
+    // A way between that is longer than anything driven is no tunnel.
+    const driven = Math.max(lines[i]!.length, chains.length > 0 ? along(chains.at(-1)!, lines) : 0)
+    if (before !== null && pause >= 0 && gap <= Math.max(MEET, Math.min(LONGEST_GAP, FASTEST * pause, driven)))
       chains.at(-1)!.push({ line: i, reversed: false })
     else chains.push([{ line: i, reversed: false }])
   }

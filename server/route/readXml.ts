@@ -3,6 +3,9 @@ import { RouteFileError } from './routeFileError.ts'
 
 const MOST_BYTES = 200 * 1024 * 1024
 const DEEPEST = 100
+const HEAD_BYTES = 4096
+/** Comments before the XML declaration are no XML, but some files have their licence there. */
+const EARLY_COMMENTS = /^(?:<!--[\s\S]*?-->\s*)+(?=<\?xml)/
 
 export interface XmlHandler {
   /** Local name without prefix, attributes by local name, path of local names down to this element. */
@@ -18,8 +21,6 @@ export interface XmlHandler {
 export function readXml(bytes: Uint8Array, name: string, handler: XmlHandler): string | null {
   if (bytes.length > MOST_BYTES) throw new RouteFileError(`"${name}" is larger than 200 MB; export a shorter stretch.`)
   const text = decode(bytes)
-  if (/<!DOCTYPE/i.test(text.slice(0, 4096)))
-    throw new RouteFileError(`"${name}" declares a DOCTYPE, which could hide entities; remove that line and try again.`)
   const path: string[] = []
   const texts: string[] = []
   let broken: string | null = null
@@ -63,7 +64,7 @@ export function readXml(bytes: Uint8Array, name: string, handler: XmlHandler): s
 function decode(bytes: Uint8Array): string {
   const utf16 =
     bytes[0] === 0xff && bytes[1] === 0xfe ? 'utf-16le' : bytes[0] === 0xfe && bytes[1] === 0xff ? 'utf-16be' : null
-  const head = new TextDecoder('latin1').decode(bytes.subarray(0, 200))
+  const head = new TextDecoder('latin1').decode(bytes.subarray(0, HEAD_BYTES))
   const declared = /<\?xml[^>]*encoding=["']([A-Za-z0-9._-]+)["']/.exec(head)?.[1]
   let decoder: TextDecoder
   try {
@@ -75,4 +76,5 @@ function decode(bytes: Uint8Array): string {
     .decode(bytes)
     .replace(/^\ufeff/, '')
     .trimStart()
+    .replace(EARLY_COMMENTS, '')
 }

@@ -1,8 +1,10 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { clothoidPoints } from '../../server/route/designedCurve.ts'
+import { recordEnd } from '../../server/route/importOpenDrive.ts'
 import { importRoute } from '../../server/route/importRoute.ts'
 import { toPlane } from '../../server/route/localPlane.ts'
+import { readOpenDrive } from '../../server/route/openDriveRoads.ts'
 import { hasShared, sharedPath } from '../sharedData.ts'
 
 describe('designed curves against published values', () => {
@@ -39,3 +41,41 @@ it('measures the distance between places as Karney’s GeodTest does', () => {
   const there = toPlane({ latitude: 78.10174623178, longitude: 0 }, 78.09971103163879, 0.014156770744057927)
   expect(Math.hypot(there.x, there.y)).toBeCloseTo(397.364659, 5)
 })
+
+const DRIVES = [
+  'crest-curve',
+  'curves_elevation',
+  'e6mini',
+  'poly3_and_border_record',
+  'qc_parampoly3_length_valid',
+  'soderleden',
+  'tunnels',
+  'velodrome',
+]
+
+describe.skipIf(!hasShared)('where each record of a published OpenDRIVE file ends', () => {
+  it.each(DRIVES)('is within a millimetre of where the next is said to start: %s', (name) => {
+    expect(worstJoint(`${name}.xodr`).worst).toBeLessThan(1e-3)
+  })
+
+  it('is within 1.1 mm in a town of 234 roads and 871 joints, given to seven figures', () => {
+    const { worst, joints } = worstJoint('libOpenDRIVE_test.xodr')
+    expect(joints).toBe(871)
+    expect(worst).toBeLessThan(1.1e-3)
+  })
+})
+
+/** Farthest that a record, followed to its end, is from the start of the next as the file gives it. */
+function worstJoint(file: string): { worst: number; joints: number } {
+  const { roads } = readOpenDrive(readFileSync(sharedPath(`data/xodr/${file}`)), file)
+  let worst = 0
+  let joints = 0
+  for (const { geometries } of roads)
+    for (let i = 0; i + 1 < geometries.length; i++) {
+      if (!(geometries[i]!.length > 0)) continue
+      const end = recordEnd(geometries[i]!)
+      worst = Math.max(worst, Math.hypot(end.x - geometries[i + 1]!.x, end.y - geometries[i + 1]!.y))
+      joints++
+    }
+  return { worst, joints }
+}
