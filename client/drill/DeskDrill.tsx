@@ -1,7 +1,9 @@
 import { useEffect, useRef, useState } from 'react'
-import type { AnswersTaken, Graded } from '../../server/api/learnWire.ts'
+import type { AnswersTaken, Graded, LearnCall } from '../../server/api/learnWire.ts'
+import type { RoadTable } from '../../server/api/wire.ts'
 import type { Question } from '../../server/drill/question.ts'
 import { request, send } from '../connection/request.ts'
+import { RoadCue } from './RoadCue.tsx'
 
 type Way = 'type' | 'choose' | 'judge'
 const WAYS: readonly { id: Way; name: string }[] = [
@@ -23,7 +25,19 @@ const GRADES = [
 ] as const
 
 /** The drill at a desk, by keyboard throughout: a call is hidden, said or typed or chosen, then shown; what was answered is on the disk before the next shows. */
-export function DeskDrill({ stageId, zone, changed }: { stageId: string; zone: string; changed: () => void }) {
+export function DeskDrill({
+  stageId,
+  zone,
+  road,
+  calls,
+  changed,
+}: {
+  stageId: string
+  zone: string
+  road: RoadTable | null
+  calls: readonly LearnCall[]
+  changed: () => void
+}) {
   const [kind, setKind] = useState<Question['kind']>('say')
   const [way, setWay] = useState<Way>('type')
   const [question, setQuestion] = useState<Question | null | undefined>(undefined)
@@ -104,6 +118,7 @@ export function DeskDrill({ stageId, zone, changed }: { stageId: string; zone: s
     ) : (
       <p aria-busy="true">Choosing the first call …</p>
     )
+  const place = question ? calls[question.call] : undefined
   const must = question?.check && kind === 'say' && !question.hear
   const ordering = kind === 'order'
   const using: Way = ordering
@@ -149,6 +164,7 @@ export function DeskDrill({ stageId, zone, changed }: { stageId: string; zone: s
             Call {question.call + 1}
             {question.gap === 'run' && ', in a run: go on from what you said'}
           </p>
+          {road && place && kind === 'say' && <RoadCue road={road} from={place.from} to={place.to} />}
           {question.leads && !question.hear && (
             <p className="leads">
               <span className="soft">{kind === 'moment' ? 'after ' : 'before it: '}</span>

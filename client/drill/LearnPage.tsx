@@ -6,6 +6,7 @@ import { DeskDrill } from './DeskDrill.tsx'
 import { EventForm } from './EventForm.tsx'
 import { KnownRoad } from './KnownRoad.tsx'
 import { dayInWords, minutesInWords, percent } from './learnWords.ts'
+import { WalkPart } from './WalkPart.tsx'
 import './learn.css'
 
 const ForecastChart = lazy(() => import('./ForecastChart.tsx'))
@@ -69,17 +70,11 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
                 </div>
               </div>
             ))}
-          <DeskDrill stageId={stageId} zone={zone} changed={load} />
+          <DeskDrill stageId={stageId} zone={zone} road={road} calls={view.calls} changed={load} />
           <p>
             <a href={`/stages/${stageId}/drive?ride=memory`}>Ride it from memory on the road</a>
           </p>
-          <p className="small">
-            For a walk:{' '}
-            <a href={`/api/stages/${stageId}/learn/walk?minutes=15`} download>
-              fifteen minutes of sound
-            </a>
-            , a gap to say each call in, then the call, from where you stopped.
-          </p>
+          {view.calls.length > 0 && <WalkPart stageId={stageId} zone={zone} calls={view.calls} changed={load} />}
         </div>
         <div className="stack">
           <h2>Where it stands</h2>
@@ -104,6 +99,9 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
   )
 }
 
+/** "About 100 %" would promise what no forecast can. */
+const NEARLY_ALL = 0.985
+
 function forecastInWords({ forecast, event, calls }: LearnView): string {
   if (calls.length === 0) return 'There is nothing to learn yet: write the notes first.'
   const day = event ? `by ${dayInWords(event.date)}` : 'tomorrow'
@@ -111,7 +109,7 @@ function forecastInWords({ forecast, event, calls }: LearnView): string {
     const last = forecast?.lastNight
     return `Too early to say what you will know ${day}${last == null ? '; that takes a third evening.' : `; of what you were asked a day later, ${percent(last)} was right.`}`
   }
-  return `You will probably know about ${percent(forecast.share)} ${day} (${Math.round(forecast.low * 100)}–${Math.round(forecast.high * 100)}); ${percent(forecast.stopped)} if you stopped now.`
+  return `You will probably know ${forecast.share > NEARLY_ALL ? 'nearly all of it' : `about ${percent(forecast.share)}`} ${day} (${Math.round(forecast.low * 100)}–${Math.round(forecast.high * 100)}); ${percent(forecast.stopped)} if you stopped now.`
 }
 
 function Plan({ view }: { view: LearnView }) {

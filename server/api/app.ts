@@ -102,7 +102,7 @@ export function createApp(options: AppOptions): Express {
     next()
   })
   app.use('/api', api(options, desk))
-  app.use('/api', learnRoutes(options.learn))
+  app.use('/api', learnRoutes(options.learn, options.passing))
   app.use('/api', (request, response) => {
     sendProblem(response, {
       type: 'about:blank',

@@ -1,16 +1,19 @@
-import { randomBytes } from 'node:crypto'
+import { randomBytes, randomUUID } from 'node:crypto'
+import { mkdirSync, rmSync } from 'node:fs'
+import { join } from 'node:path'
 import { json, type Request, Router } from 'express'
 import { instantOf } from '../drill/practiceDay.ts'
 import { LibraryError } from '../library/stageLibrary.ts'
-import { writeWav } from '../speech/wav.ts'
+import { writeSoundApart } from '../speech/writeSoundApart.ts'
+import { CAUTION } from '../takealong/runTags.ts'
 import type { LearnDesk } from './learnDesk.ts'
 import { rideView } from './learnRide.ts'
 import { eventOverview, learnView } from './learnView.ts'
-import { eventSchema, kindSchema, offerSchema } from './learnWire.ts'
-import { walkSound } from './walkSound.ts'
+import { eventSchema, kindSchema, offerSchema, walkFormatSchema } from './learnWire.ts'
+import { ranges, walkSound } from './walkSound.ts'
 
-/** Learning a stage by heart, under /api. A log of another device may be large. */
-export function learnRoutes(desk: LearnDesk): Router {
+/** Learning a stage by heart, under /api; files on their way lie in `passing`. A log of another device may be large. */
+export function learnRoutes(desk: LearnDesk, passing: string): Router {
   const router = Router()
   const body = json({ limit: '40mb' })
   const id = (request: Request) => String(request.params.id)
@@ -62,11 +65,23 @@ export function learnRoutes(desk: LearnDesk): Router {
   })
   router.get('/stages/:id/learn/walk', async (request, response) => {
     const minutes = Math.min(120, Math.max(1, Number(request.query.minutes ?? 15) || 15))
-    const { sound, first, last } = await walkSound(desk, id(request), minutes * 60)
-    response
-      .type('audio/wav')
-      .set('Content-Disposition', `attachment; filename="walk-calls-${first + 1}-${last + 1}.wav"`)
-      .send(Buffer.from(writeWav(sound)))
+    const format = walkFormatSchema.parse(request.query.format ?? 'mp3')
+    const { sound, title, calls } = await walkSound(desk, id(request), minutes * 60)
+    mkdirSync(passing, { recursive: true })
+    const path = join(passing, `${randomUUID()}.${format}`)
+    const name = `calls ${calls[0]! + 1} to ${calls.at(-1)! + 1} from memory`
+    const tags = { title: `${title}: ${name}`, album: title, comment: CAUTION, chapters: [] }
+    try {
+      await writeSoundApart(path, sound, { format, tags })
+      response
+        .type(format === 'mp3' ? 'audio/mpeg' : 'audio/wav')
+        .set('Content-Disposition', `attachment; filename="${name.replaceAll(' ', '-')}.${format}"`)
+        // For marking afterwards what was known of it.
+        .set('X-Calls', ranges(calls))
+      await new Promise<void>((done) => response.sendFile(path, { dotfiles: 'allow' }, () => done()))
+    } finally {
+      rmSync(path, { force: true })
+    }
   })
   return router
 }

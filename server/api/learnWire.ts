@@ -93,6 +93,8 @@ export type EventContent = z.infer<typeof eventSchema>
 
 export const offerSchema = z.object({ call: z.number().int().min(0), from: z.string().max(40).nullable() })
 
+export const walkFormatSchema = z.enum(['mp3', 'wav'])
+
 export const logSchema = z.object({
   lines: z
     .array(

@@ -5,6 +5,7 @@ import { startServer } from '../../server/api/serve.ts'
 import type { StageDetail } from '../../server/api/wire.ts'
 import { DAY, type Memory } from '../../server/drill/drill.ts'
 import { LearnStore, type ReviewEntry } from '../../server/library/learnStore.ts'
+import { asking } from '../askServer.ts'
 
 const NOW = 1_900_000_000
 const REVIEWS = 100_000
@@ -27,32 +28,33 @@ async function measure(name: string, stages: number, calls: number): Promise<voi
     startServer({ port: 0, lan: false, library: folder, engine: 'silent', now: () => NOW, log: () => {} })
   try {
     let server = await open()
+    const ask = asking(() => server.address)
     const ids: string[] = []
     for (let i = 0; i < stages; i++) {
-      const made = await ask<StageDetail>(server.address, 'POST', '/stages', {
+      const made = await ask<StageDetail>('POST', '/stages', {
         title: `Stage ${i}`,
         notes: notesOf(calls),
       })
       ids.push(made.id)
-      await ask(server.address, 'GET', `/stages/${made.id}/learn`)
+      await ask('GET', `/stages/${made.id}/learn`)
     }
     await server.stop()
     const items = fill(folder, ids)
 
     server = await open()
     const from = performance.now()
-    await ask(server.address, 'GET', `/stages/${ids[0]}/road?step=5`)
+    await ask('GET', `/stages/${ids[0]}/road?step=5`)
     const road = performance.now() - from
     const opens: number[] = []
     for (let i = 0; i < 5; i++) {
       const at = performance.now()
-      await ask(server.address, 'GET', `/stages/${ids[0]}/learn`)
+      await ask('GET', `/stages/${ids[0]}/learn`)
       opens.push(performance.now() - at)
     }
     const nexts: number[] = []
     for (let i = 0; i < ANSWERS; i++) {
       const at = performance.now()
-      await ask(server.address, 'POST', `/stages/${ids[0]}/learn/answers`, {
+      await ask('POST', `/stages/${ids[0]}/learn/answers`, {
         answers: [
           { id: `bench-answer-${i}`, call: i % calls, how: 'self', grade: i % 5 ? 'in time' : 'no', seconds: 3 },
         ],
@@ -110,14 +112,4 @@ function fill(folder: string, stages: readonly string[]): number {
   }
   store.close()
   return items.length
-}
-
-async function ask<T>(address: string, method: string, path: string, body?: unknown): Promise<T> {
-  const response = await fetch(`${address}/api${path}`, {
-    method,
-    headers: { 'content-type': 'application/json' },
-    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-  })
-  if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
-  return (await response.json()) as T
 }

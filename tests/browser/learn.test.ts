@@ -94,7 +94,7 @@ describe('ten calls over three evenings', () => {
       await drillByKeys(day === 0 ? 20 : 10)
       stopped.push((await view()).forecast!.stopped)
       await page.reload()
-      await page.getByText(day < 2 ? 'Too early to say' : 'You will probably know about').waitFor()
+      await page.getByText(day < 2 ? 'Too early to say' : 'You will probably know').waitFor()
     }
     expect(stopped).toEqual([...stopped].sort((a, b) => a - b))
     expect(stopped[2]! - stopped[0]!).toBeGreaterThan(0.1)
@@ -118,11 +118,30 @@ describe('ten calls over three evenings', () => {
     expect(await page.locator('.card').getAttribute('data-call')).toBe('1')
   })
 
+  it('are walked by ear: the sound is saved as MP3, and what was not known of it is marked afterwards', async () => {
+    const before = await met()
+    const saved = page.waitForEvent('download')
+    await page.getByRole('button', { name: 'save the sound' }).click()
+    expect((await saved).suggestedFilename()).toMatch(/^calls-\d+-to-\d+-from-memory\.mp3$/)
+    await page.reload()
+    await page.getByText('Walked it? Say how it went').click()
+    await page.getByLabel('3. 6 left over crest').check()
+    await page.getByRole('button', { name: 'I said them; keep it' }).click()
+    await page.getByText('Marked: 9 of 10 known.').waitFor()
+    expect(await met()).toBe(before + 10)
+  })
+
+  it('show the road at the place of the call that is asked', async () => {
+    await page.locator('.card').waitFor()
+    const call = Number(await page.locator('.card').getAttribute('data-call'))
+    expect(Number(await page.locator('.cue svg').getAttribute('data-from'))).toBe((await view()).calls[call]!.from)
+  })
+
   it('are shown without a fault an automatic check can see, wide and narrow, light and dark', async () => {
     await page.getByText('Every call, in order').click()
     await page.getByText('The same as a table').click()
     for (const scheme of ['light', 'dark'] as const) {
-      for (const width of [1280, 360]) {
+      for (const width of [1280, 390]) {
         await page.emulateMedia({ colorScheme: scheme })
         await page.setViewportSize({ width, height: 800 })
         const { violations } = await new AxeBuilder({ page }).analyze()
@@ -132,6 +151,8 @@ describe('ten calls over three evenings', () => {
           [],
         ])
         expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true)
+        if (process.env.SHOTS)
+          await page.screenshot({ path: `${process.env.SHOTS}/learn-${scheme}-${width}.png`, fullPage: true })
       }
     }
   })

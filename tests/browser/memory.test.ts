@@ -7,6 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { LearnView, RideView } from '../../server/api/learnWire.ts'
 import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlanDocument, StageDetail } from '../../server/api/wire.ts'
+import { asking } from '../askServer.ts'
 
 const CALLS = [
   '5 left',
@@ -26,23 +27,19 @@ let browser: Browser
 let page: Page
 let id: string
 
-async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
-  const response = await fetch(`${server.address}/api/stages${path}`, {
-    method,
-    headers: { 'content-type': 'application/json' },
-    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-  })
-  if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
-  return (await response.json()) as T
-}
-const view = () => ask<LearnView>('GET', `/${id}/learn`)
+const ask = asking(() => server.address)
+const view = () => ask<LearnView>('GET', `/stages/${id}/learn`)
 const log = async () =>
-  (await ask<{ lines: { item: string; how: string; grade: string | null; said: string }[] }>('GET', `/${id}/learn/log`))
-    .lines
+  (
+    await ask<{ lines: { item: string; how: string; grade: string | null; said: string }[] }>(
+      'GET',
+      `/stages/${id}/learn/log`,
+    )
+  ).lines
 let turn = 0
 /** Every call answered once, so that each is asked; `grade` decides how much of it is hidden. */
 const answerAll = (how: 'listen' | 'self', grade: 'in time' | null) =>
-  ask('POST', `/${id}/learn/answers`, {
+  ask('POST', `/stages/${id}/learn/answers`, {
     answers: CALLS.map((_, call) => ({ id: `before-${turn++}-x`, call, how, grade, seconds: 3 })),
   })
 
@@ -50,7 +47,10 @@ beforeAll(async () => {
   library = mkdtempSync(join(tmpdir(), 'say-when-memory-'))
   server = await startServer({ port: 0, lan: false, library, engine: 'silent', now: () => now, log: () => {} })
   id = (
-    await ask<StageDetail>('POST', '', { title: 'Seven calls', notes: CALLS.map((call) => `${call}, 130`).join('\n') })
+    await ask<StageDetail>('POST', '/stages', {
+      title: 'Seven calls',
+      notes: CALLS.map((call) => `${call}, 130`).join('\n'),
+    })
   ).id
   await answerAll('listen', null)
   browser = await chromium.launch({
@@ -132,7 +132,7 @@ describe('Drive from memory', { timeout: 120_000 }, () => {
   })
 
   it('hides whole calls once they are known, then runs of them', async () => {
-    const gaps = async () => (await ask<RideView>('POST', `/${id}/learn/ride`, {})).calls.map((call) => call.gap)
+    const gaps = async () => (await ask<RideView>('POST', `/stages/${id}/learn/ride`, {})).calls.map((call) => call.gap)
     expect(new Set(await gaps())).toEqual(new Set(['words', 'call']))
     for (let day = 1; day < 12; day++) {
       now = EVENING + day * DAY
@@ -148,8 +148,8 @@ describe('Drive from memory', { timeout: 120_000 }, () => {
     await rideFromMemory('judge myself')
     await page.getByRole('button', { name: 'leave out empty road' }).click()
     await page.getByRole('button', { name: 'restart' }).click()
-    const { calls } = await ask<PlanDocument>('POST', `/${id}/plan`, {})
-    const { calls: rides } = await ask<RideView>('POST', `/${id}/learn/ride`, {})
+    const { calls } = await ask<PlanDocument>('POST', `/stages/${id}/plan`, {})
+    const { calls: rides } = await ask<RideView>('POST', `/stages/${id}/learn/ride`, {})
     await said(2)
     const log = JSON.parse((await page.locator('.drive').getAttribute('data-scheduled'))!) as {
       call: number

@@ -7,6 +7,7 @@ import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlanDocument, StageDetail } from '../../server/api/wire.ts'
 import { resample } from '../../server/speech/resample.ts'
 import { readWav, writeWav } from '../../server/speech/wav.ts'
+import { asking } from '../askServer.ts'
 
 const CALLS = ['5 left', '3 right long', '6 left over crest', '2 right tightens', '4 left', 'hairpin right']
 /** The reader knows this one alone, and says it over and over: nobody can tell when a browser's pretended microphone begins. */
@@ -20,17 +21,11 @@ let browser: Browser
 let page: Page
 let id: string
 
-async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
-  const response = await fetch(`${server.address}/api/stages${path}`, {
-    method,
-    headers: { 'content-type': 'application/json' },
-    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-  })
-  if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
-  return (await response.json()) as T
-}
+const ask = asking(() => server.address)
 const log = async () =>
-  (await ask<{ lines: { how: string; grade: string | null }[] }>('GET', `/${id}/learn/log`)).lines.slice(CALLS.length)
+  (await ask<{ lines: { how: string; grade: string | null }[] }>('GET', `/stages/${id}/learn/log`)).lines.slice(
+    CALLS.length,
+  )
 
 beforeAll(async () => {
   library = mkdtempSync(join(tmpdir(), 'say-when-spoken-'))
@@ -43,8 +38,8 @@ beforeAll(async () => {
     log: () => {},
   })
   const notes = CALLS.map((call) => `${call}, 150`).join('\n')
-  id = (await ask<StageDetail>('POST', '', { title: 'Spoken', notes })).id
-  await ask('POST', `/${id}/learn/answers`, {
+  id = (await ask<StageDetail>('POST', '/stages', { title: 'Spoken', notes })).id
+  await ask('POST', `/stages/${id}/learn/answers`, {
     answers: CALLS.map((_, call) => ({ id: `heard-once-${call}`, call, how: 'listen', seconds: 3 })),
   })
   // Makes the clips, as Drive does: the reader's voice here is the program's own.
@@ -53,7 +48,7 @@ beforeAll(async () => {
   await page.goto(`${server.address}/stages/${id}/drive`)
   await page.getByRole('button', { name: 'start', exact: true }).waitFor({ timeout: 60_000 })
   await browser.close()
-  const { calls } = await ask<PlanDocument>('POST', `/${id}/plan`, {})
+  const { calls } = await ask<PlanDocument>('POST', `/stages/${id}/plan`, {})
   const clip = readWav(
     new Uint8Array(await (await fetch(`${server.address}/api/clips/${calls[KNOWN]!.clip}`)).arrayBuffer()),
   )

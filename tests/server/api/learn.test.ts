@@ -5,8 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { AnswersTaken, LearnView } from '../../../server/api/learnWire.ts'
 import { type Running, startServer } from '../../../server/api/serve.ts'
 import type { StageDetail } from '../../../server/api/wire.ts'
-import { gapFor } from '../../../server/drill/walk.ts'
-import { readWav } from '../../../server/speech/wav.ts'
+import { asking } from '../../askServer.ts'
 
 const NOTES = '5 left, 60\n3 right long, 40\n6 left over crest, 100\n2 right tightens, 30\n4 left'
 const EVENING = Date.parse('2026-06-10T19:00Z') / 1000
@@ -24,16 +23,7 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true })
 })
 
-async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
-  const response = await fetch(`${server.address}/api${path}`, {
-    method,
-    headers: { 'content-type': 'application/json' },
-    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-  })
-  const text = await response.text()
-  if (!response.ok) throw new Error(`${response.status} ${text}`)
-  return (text === '' ? undefined : JSON.parse(text)) as T
-}
+const ask = asking(() => server.address)
 const begin = (title: string, notes = NOTES) => ask<StageDetail>('POST', '/stages', { title, notes })
 let turn = 0
 const answer = (stage: string, call: number, more: object = {}) =>
@@ -91,6 +81,71 @@ describe('edited notes', () => {
     ])
     const next = await ask<{ call: number }>('GET', `/stages/${id}/learn/next`)
     expect(next.call).toBe(2)
+  })
+})
+
+describe('notes rewritten after half the learning', () => {
+  const before = [
+    '5 left',
+    '3 right long',
+    '6 left over crest',
+    '2 right tightens',
+    '4 left',
+    '4 left',
+    'hairpin right',
+    'square left',
+  ]
+  // The first half stands, two new calls come in, the two like ones are torn apart and one of them is gone, the end is turned round.
+  const after = [
+    '5 left',
+    '3 right long',
+    '6 right',
+    '6 left over crest',
+    '2 right tightens',
+    'square left',
+    '5 right opens',
+    'hairpin right',
+    '4 left',
+  ]
+
+  it('keeps what is the same and where it moved, and takes what is new for new', async () => {
+    const { id } = await begin('Rewritten', before.join('\n'))
+    for (let call = 0; call < 4; call++) await answer(id, call)
+    await ask('PUT', `/stages/${id}/notes`, { text: after.join('\n'), base: 0 })
+    const met = new Map((await view(id)).calls.map((call) => [call.text, call.met]))
+    expect(met).toEqual(
+      new Map([
+        ...(['5 left', '3 right long', '6 left over crest', '2 right tightens'] as const).map(
+          (text) => [text, 1] as const,
+        ),
+        ...(['6 right', 'square left', '5 right opens', 'hairpin right', '4 left'] as const).map(
+          (text) => [text, 0] as const,
+        ),
+      ]),
+    )
+  })
+
+  it('offers a call that may be one of two, and takes the crew’s word for which', async () => {
+    const { id } = await begin('Offered', before.join('\n'))
+    await answer(id, 4)
+    await answer(id, 5)
+    await answer(id, 5)
+    const moved = ['4 left', ...before.filter((text) => text !== '4 left')]
+    await ask('PUT', `/stages/${id}/notes`, { text: moved.join('\n'), base: 0 })
+    const { calls } = await view(id)
+    expect(calls[0]!.offered.map((one) => one.met).sort()).toEqual([1, 2])
+    const twice = calls[0]!.offered.find((one) => one.met === 2)!
+    await ask('POST', `/stages/${id}/learn/offers`, { call: 0, from: twice.id })
+    expect((await view(id)).calls[0]).toMatchObject({ met: 2, offered: [] })
+  })
+
+  it('forgets nothing when the notes are emptied and come back', async () => {
+    const { id } = await begin('Emptied', before.join('\n'))
+    await answer(id, 6)
+    await ask('PUT', `/stages/${id}/notes`, { text: '', base: 0 })
+    expect((await view(id)).calls).toEqual([])
+    await ask('PUT', `/stages/${id}/notes`, { text: before.join('\n'), base: 1 })
+    expect((await view(id)).calls[6]!.met).toBe(1)
   })
 })
 
@@ -157,6 +212,22 @@ describe('an event', () => {
     )
   })
 
+  it('today plans the ride before the start, and after it none', async () => {
+    const { id } = await begin('Today')
+    now = Date.parse('2026-06-14T07:00Z') / 1000
+    await ask('POST', '/events', event(id, '2026-06-14'))
+    const before = await view(id)
+    expect([before.plan!.state, before.plan!.days.map((day) => day.when), before.sitting.length > 0]).toEqual([
+      'today',
+      ['morning'],
+      true,
+    ])
+    now = Date.parse('2026-06-14T09:00Z') / 1000
+    const started = await view(id)
+    expect([started.plan!.state, started.plan!.days, started.sitting]).toEqual(['past', [], []])
+    now = EVENING
+  })
+
   it('shares its minutes among its stages', async () => {
     const [a, b] = [await begin('First of two'), await begin('Second of two', `${NOTES}, 50\n${NOTES}`)]
     const stages = [a, b].map((one) => ({ stage: one.id, recce: '2026-06-12' }))
@@ -164,48 +235,5 @@ describe('an event', () => {
     const events = await ask<{ stages: { stage: string; seconds: number }[] }[]>('GET', '/events')
     const ours = events.find((one) => one.stages.some((place) => place.stage === b.id))!
     expect(ours.stages.reduce((sum, one) => sum + one.seconds, 0)).toBeCloseTo(1200, 3)
-  })
-})
-
-describe('the audio-only session', () => {
-  it('has in the file the gap before each answer that it promises', async () => {
-    const { id } = await begin('Walk')
-    // The silent engine's clips are silence: this one is spoken.
-    const voiced = await startServer({
-      port: 0,
-      lan: false,
-      library: folder,
-      engine: 'embedded',
-      now: () => now,
-      log: () => {},
-    })
-    const response = await fetch(`${voiced.address}/api/stages/${id}/learn/walk?minutes=5`)
-    const sound = readWav(new Uint8Array(await response.arrayBuffer()))
-    await voiced.stop()
-    // Runs of sound and of silence longer than a second, in seconds.
-    const runs: { loud: boolean; seconds: number }[] = []
-    let from = 0
-    const push = (loud: boolean, to: number) => {
-      if (to > from) runs.push({ loud, seconds: (to - from) / sound.sampleRate })
-      from = to
-    }
-    let quiet = 0
-    for (let i = 0; i <= sound.samples.length; i++) {
-      if (i < sound.samples.length && sound.samples[i] === 0) {
-        quiet++
-        continue
-      }
-      if (quiet > sound.sampleRate || i === sound.samples.length) {
-        push(true, i - quiet)
-        push(false, i)
-      }
-      quiet = 0
-    }
-    const gaps = runs.filter((run, i) => !run.loud && i < runs.length - 1)
-    const said = runs.filter((run) => run.loud)
-    expect(gaps).toHaveLength(5)
-    gaps.forEach((gap, i) => {
-      expect(Math.abs(gap.seconds - gapFor(said[i]!.seconds))).toBeLessThan(0.05)
-    })
   })
 })

@@ -37,6 +37,16 @@ describe('the plan by day', () => {
     expect(plan('2026-06-12T17:00Z', { morning: false }).days.map((day) => day.when)).toEqual(['evening'])
   })
 
+  // Clocks in London go back on 25 October 2026 and forward on 28 March 2027: the evening stays at eight, a night has 25 or 23 hours.
+  it.each([
+    ['2026-10-24', '2026-10-26', 25],
+    ['2027-03-27', '2027-03-29', 23],
+  ])('over a change of clocks (%s) has its evenings at eight and loses no day', (from, to, hours) => {
+    const { daysLeft, days } = plan(`${from}T12:00Z`, { event: { ...event, date: to }, morning: false })
+    expect([daysLeft, days.length]).toEqual([2, 2])
+    expect((days[1]!.at - days[0]!.at) / 3600).toBe(hours)
+  })
+
   it('takes off what was practised today', () => {
     const { days } = plan('2026-06-10T17:00Z', { doneToday: 15 * 60 })
     expect(days[0]!.seconds).toBeLessThanOrEqual(5 * 60)
