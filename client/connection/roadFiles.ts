@@ -6,9 +6,9 @@ export async function sendRoadFile(
   stage: string,
   file: File,
   use: 'instead' | 'join' | 'average',
-  hear: (doing: string) => void,
+  hear: (doing: string, done: number) => void,
 ): Promise<RoadChoice> {
-  hear(`sending ${file.name}`)
+  hear(`sending ${file.name}`, 0)
   const query = new URLSearchParams({ name: file.name, use })
   const response = await fetch(`/api/stages/${stage}/road/files?${query}`, {
     method: 'POST',
@@ -28,7 +28,7 @@ export async function sendRoadFile(
       const news = JSON.parse(line) as RoadNews
       if ('road' in news) return news.road
       if ('problem' in news) throw problem(news.problem.status, news.problem.detail)
-      hear(news.doing)
+      hear(news.doing, news.done)
     }
     if (done) throw problem(0, 'Say When stopped before the road was built; the road before is kept.')
   }

@@ -8,6 +8,8 @@ interface Props {
   /** What is being done or has just been told; problems too. */
   readonly said: string
   readonly busy: boolean
+  /** Share of a file's work that is done; null while no file is coming in. */
+  readonly done: number | null
   /** Start and finish while they are being chosen; null otherwise. */
   readonly ends: Readonly<Record<End, number>> | null
   readonly choose: (ends: Readonly<Record<End, number>> | null) => void
@@ -40,6 +42,18 @@ export function RoadPart(q: Props) {
       <p className="small soft" role="status">
         {q.said || (road ? about(road) : 'No road file yet: this road is drawn from the notes.')}
       </p>
+      {q.done !== null && (
+        <div
+          className="progress"
+          role="progressbar"
+          aria-label="road file"
+          aria-valuemin={0}
+          aria-valuemax={100}
+          aria-valuenow={Math.round(100 * q.done)}
+        >
+          <span style={{ width: `${100 * q.done}%` }} />
+        </div>
+      )}
       <RoadFiles road={road} busy={q.busy} change={q.change} addFile={q.addFile} />
     </section>
   )

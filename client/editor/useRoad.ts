@@ -10,6 +10,8 @@ export function useRoad(stage: string, changed: () => void) {
   const [road, setRoad] = useState<RoadChoice | null>(null)
   const [said, setSaid] = useState('')
   const [busy, setBusy] = useState(false)
+  /** Share of a file's work that is done; null while no file is coming in. */
+  const [done, setDone] = useState<number | null>(null)
   const [ends, setEnds] = useState<Readonly<Record<End, number>> | null>(null)
 
   useEffect(() => {
@@ -30,6 +32,7 @@ export function useRoad(stage: string, changed: () => void) {
         setSaid((error as Error).message)
       } finally {
         setBusy(false)
+        setDone(null)
       }
     },
     [changed],
@@ -39,12 +42,18 @@ export function useRoad(stage: string, changed: () => void) {
     road,
     said,
     busy,
+    done,
     ends,
     choose: setEnds,
     change: (change: RoadChange) =>
       void settle('changing the road …', () => request(`${choice}/choice`, send('PUT', change))),
     undo: () => void settle('taking it back …', () => request(`${choice}/undo`, send('POST', {}))),
     addFile: (file: File, use: RoadUse) =>
-      void settle('', () => sendRoadFile(stage, file, use, (doing) => setSaid(`${doing} …`))),
+      void settle('', () =>
+        sendRoadFile(stage, file, use, (doing, done) => {
+          setSaid(`${doing} …`)
+          setDone(done)
+        }),
+      ),
   }
 }

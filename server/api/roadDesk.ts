@@ -2,7 +2,7 @@ import { z } from 'zod'
 import type { RoadUse } from '../library/roadFiles.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { Anchor } from '../placement/placement.ts'
-import { editRoad, type WholeRoad } from '../route/assembleRoad.ts'
+import { editRoad, type TellProgress, type WholeRoad } from '../route/assembleRoad.ts'
 import type { SpeedLimit } from '../speed/limitedCells.ts'
 import type { EpochTime } from '../units.ts'
 import { carryEdit, carryStation, type EditedRoad } from './carryStations.ts'
@@ -12,6 +12,8 @@ import { type RoadChange, type RoadChoice, roadSettings } from './wireRoad.ts'
 
 /** Changes that can be taken back, the last first. */
 const KEPT_CHANGES = 40
+/** Share of the work done when a road is built and its file is not yet kept. */
+const KEEPING = 0.97
 /** Points of a whole road that a page draws. */
 const DRAWN_POINTS = 4000
 
@@ -90,7 +92,7 @@ export class RoadDesk {
   async addFile(
     id: string,
     q: { readonly name: string; readonly use: 'instead' | RoadUse; readonly bytes: Uint8Array },
-    tell?: (doing: string) => void,
+    tell?: TellProgress,
   ): Promise<RoadChoice | null> {
     const before = this.library.read(id)
     const settings = this.desk.settings(before)
@@ -100,7 +102,7 @@ export class RoadDesk {
       null,
       tell,
     )
-    tell?.('keeping the file')
+    tell?.('keeping the file', KEEPING)
     const old = this.standing(before, settings)
     const lines = use && settings.lines ? [...settings.lines, ...(use === 'join' ? newLines(old, tried) : [])] : null
     const roads = use ? [...(settings.roads ?? []), this.library.addRoute(id, q.name, use, q.bytes)] : []

@@ -26,7 +26,9 @@ export function roadRoutes(desk: RoadDesk, log: (text: string) => void): Router 
     response.type('application/x-ndjson').set('Cache-Control', 'no-store')
     const tell = (news: RoadNews) => response.write(`${JSON.stringify(news)}\n`)
     try {
-      const road = await desk.addFile(id(request), { name, use, bytes: bytesOf(request) }, (doing) => tell({ doing }))
+      const road = await desk.addFile(id(request), { name, use, bytes: bytesOf(request) }, (doing, done) =>
+        tell({ doing, done }),
+      )
       tell({ road: road! })
     } catch (error) {
       const { status, detail } = problemOf(error)

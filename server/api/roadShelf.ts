@@ -1,5 +1,12 @@
 import type { KeptRoad } from '../library/roadFiles.ts'
-import { assembleRoad, editRoad, type RoadEdit, type RoadFile, type WholeRoad } from '../route/assembleRoad.ts'
+import {
+  assembleRoad,
+  editRoad,
+  type RoadEdit,
+  type RoadFile,
+  type TellProgress,
+  type WholeRoad,
+} from '../route/assembleRoad.ts'
 import { RoadThread } from '../route/roadThread.ts'
 import type { Route } from '../route/route.ts'
 
@@ -37,7 +44,7 @@ export class RoadShelf {
   }
 
   /** The same, with long files built apart. Resolves to null for a stage without a road. Rejects with RouteFileError. */
-  async ready(stage: RoadOfStage, lines: Lines, tell?: (doing: string) => void): Promise<WholeRoad | null> {
+  async ready(stage: RoadOfStage, lines: Lines, tell?: TellProgress): Promise<WholeRoad | null> {
     if (stage.route === null) return null
     const key = this.key(stage, lines)
     const known = this.wholes.get(key)
@@ -56,7 +63,7 @@ export class RoadShelf {
   }
 
   /** Built from files that are not in the library yet, always apart. */
-  tried(files: readonly RoadFile[], lines: Lines, tell?: (doing: string) => void): Promise<WholeRoad> {
+  tried(files: readonly RoadFile[], lines: Lines, tell?: TellProgress): Promise<WholeRoad> {
     return this.thread.assemble(files, lines ?? null, tell)
   }
 

@@ -69,6 +69,6 @@ export interface RoadChoice {
 
 /** Lines of the answer to a road file (newline-delimited JSON): what is being done, and at last the road or what is wrong. */
 export type RoadNews =
-  | { readonly doing: string }
+  | { readonly doing: string; readonly done: number }
   | { readonly road: RoadChoice }
   | { readonly problem: { readonly status: number; readonly detail: string } }

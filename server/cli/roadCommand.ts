@@ -10,6 +10,7 @@ type RoadOptions = StageOptions & {
   readonly from?: string
   readonly to?: string
   readonly reverse?: boolean
+  readonly lines?: string
 }
 
 /** `road`: the route as tables. */
@@ -18,6 +19,7 @@ export function roadCommand(streams: Streams) {
     .option('--step <metres>', 'distance between printed stations', '1')
     .option('--from <metres>', 'start of the stretch, a station of the whole road')
     .option('--to <metres>', 'finish of the stretch, a station of the whole road')
+    .option('--lines <numbers>', 'lines of the files to make the road of, as 1,3; without, the longest road in them')
     .option('--reverse', 'the stretch driven from its finish to its start')
     .action((folder: string | undefined, options: RoadOptions) => {
       const step = Math.max(1, Math.round(readNumber(options.step, '--step', 1, 10_000)))
@@ -29,6 +31,7 @@ export function roadCommand(streams: Streams) {
       }
       const chosen = {
         ...(from === undefined && to === undefined ? {} : { stretch }),
+        ...(options.lines === undefined ? {} : { lines: numbers(options.lines) }),
         ...(options.reverse ? { reversed: !stage.settings.reversed } : {}),
       }
       const { route } = prepareStage({ ...stage, settings: { ...stage.settings, ...chosen } })
@@ -57,12 +60,16 @@ export function roadCommand(streams: Streams) {
       }
       const tightest = route.curvature.reduce((most, k) => Math.max(most, Math.abs(k)), 0)
       streams.out(
-        `${(route.length / 1000).toFixed(3)} km, ${route.features.length} corners and crests, least radius ${(1 / tightest).toFixed(1)} m\n`,
+        `${(route.length / 1000).toFixed(3)} km, ${route.features.length} corners and crests, ${tightest < 1e-5 ? 'no bends' : `least radius ${(1 / tightest).toFixed(1)} m`}\n`,
       )
       if (route.source === 'notes') streams.out('Drawn from the notes, not measured.\n')
       if (losses.length > 0) streams.out(table(['lost or repaired', 'how many'], losses))
     })
 }
+
+/** "1,3" to [0, 2]. */
+const numbers = (list: string): number[] =>
+  list.split(',').map((one) => Math.round(readNumber(one.trim(), '--lines', 1, 1e6)) - 1)
 
 /** Every `step`-th index below `count`, and the last. */
 function pick(count: number, step: number): number[] {

@@ -31,6 +31,14 @@ export interface RoadEdit {
   readonly reversed?: boolean | null | undefined
 }
 
+/** What is being done, and how much of the whole is done, 0 to 1. */
+export type TellProgress = (doing: string, done: number) => void
+
+/** Shares of the time at which each step begins, as a drawn line of 100,000 points takes it (tests/bench/bigFile.bench.ts). */
+const READ = 0.3
+const AVERAGE = 0.4
+const SMOOTH_AVERAGED = 0.8
+
 /**
  * The road of one or several files (at least one): lines joined (joinLines), other logs of it averaged in (averageLogs), smoothed (buildRoute). `lines` are the lines a crew has chosen, null for
  * the longest road there is. `tell` hears what is being done. Throws RouteFileError in words.
@@ -38,23 +46,23 @@ export interface RoadEdit {
 export function assembleRoad(
   files: readonly RoadFile[],
   lines: readonly number[] | null,
-  tell: (doing: string) => void = () => {},
+  tell: TellProgress = () => {},
 ): WholeRoad {
   if (!(files.length >= 1)) throw new RangeError('assembleRoad: no files')
-  const drafts = files.map((file) => {
-    tell(`reading ${file.name}`)
+  const drafts = files.map((file, i) => {
+    tell(`reading ${file.name}`, (READ * i) / files.length)
     return importRoute(file.bytes, file.name)
   })
   const averaged = (i: number) => i > 0 && files[i]!.use === 'average'
-  tell('joining lines')
+  tell('joining lines', READ)
   const joined = joinLines(
     drafts.filter((_, i) => !averaged(i)),
     lines,
   )
   const others = drafts.filter((_, i) => averaged(i)).map((draft) => joinLines([draft]).draft)
-  if (others.length > 0) tell('averaging logs')
+  if (others.length > 0) tell('averaging logs', AVERAGE)
   const draft = others.length > 0 ? averageLogs([joined.draft, ...others]) : joined.draft
-  tell('smoothing the road')
+  tell('smoothing the road', others.length > 0 ? SMOOTH_AVERAGED : AVERAGE)
   const route = buildRoute(draft)
   const said = { ...route, losses: { ...route.losses, ...remarks(joined.draft, route) } }
   return { route: runsBack(draft, joined.draft) ? reverseRoute(said) : said, lines: joined.lines }

@@ -1,12 +1,12 @@
 import { Worker } from 'node:worker_threads'
-import type { RoadFile, WholeRoad } from './assembleRoad.ts'
+import type { RoadFile, TellProgress, WholeRoad } from './assembleRoad.ts'
 import type { RoadJob, RoadReply } from './assembleWorker.ts'
 import { RouteFileError } from './routeFileError.ts'
 
 interface Waiting {
   readonly resolve: (whole: WholeRoad) => void
   readonly reject: (error: Error) => void
-  readonly tell: (doing: string) => void
+  readonly tell: TellProgress
 }
 
 /** assembleRoad in a thread of its own, one road after another, so that a server goes on answering while a log of 200,000 points is smoothed. */
@@ -19,7 +19,7 @@ export class RoadThread {
   assemble(
     files: readonly RoadFile[],
     lines: readonly number[] | null,
-    tell: (doing: string) => void = () => {},
+    tell: TellProgress = () => {},
   ): Promise<WholeRoad> {
     const id = this.nextId++
     const worker = this.started()
@@ -58,7 +58,7 @@ export class RoadThread {
     const one = this.waiting.get(reply.id)
     if (!one) return
     if ('doing' in reply) {
-      one.tell(reply.doing)
+      one.tell(reply.doing, reply.done)
       return
     }
     this.waiting.delete(reply.id)

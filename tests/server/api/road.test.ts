@@ -143,3 +143,29 @@ describe('another log of the same road', () => {
     expect(road.x[0]!).toBeLessThan(road.x.at(-1)!)
   })
 })
+
+describe('a file of 200,000 points', () => {
+  it('leaves the server answering while its road is built', async () => {
+    const points = Array.from({ length: 200_000 }, (_, i) => {
+      const [x, y] = [i / 111_319.49, (30 * Math.sin(i / 70)) / 111_319.49]
+      return `<trkpt lat="${y.toFixed(8)}" lon="${(8 + x).toFixed(8)}"/>`
+    })
+    const response = await api(`/stages/${stage()}/road/files?name=long.gpx&use=instead`, {
+      method: 'POST',
+      body: `<gpx><trk><trkseg>${points.join('')}</trkseg></trk></gpx>`,
+    })
+    const order: string[] = []
+    let asked: Promise<unknown> | null = null
+    let rest = ''
+    for await (const piece of response.body!.pipeThrough(new TextDecoderStream())) {
+      rest += piece
+      asked ??= rest.includes('smoothing') ? api('/cars').then(() => order.push('answered')) : null
+    }
+    order.push('built')
+    await asked
+    expect(order).toEqual(['answered', 'built'])
+    const last = JSON.parse(rest.trim().split('\n').at(-1)!) as { road: RoadChoice }
+    // 200 km, times the mean of √(1 + (3/7 cos)²), which is 1.045.
+    expect([Math.round(last.road.length / 10_000), last.road.x.length < 4100]).toEqual([21, true])
+  })
+})
