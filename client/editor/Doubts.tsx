@@ -1,15 +1,13 @@
-import type { Diagnostic, ParsedNotes } from '../../server/notes/notes.ts'
+import type { Diagnostic } from '../../server/notes/notes.ts'
 
-/** Doubtful places with a way to each, and how the grade system was read. */
+/** Doubtful places with a way to each. */
 export function Doubts({
   diagnostics,
   text,
-  reasons,
   jump,
 }: {
   diagnostics: readonly Diagnostic[]
   text: string
-  reasons: ParsedNotes['notes']['reasons']
   jump: (offset: number) => void
 }) {
   const line = (offset: number) => text.slice(0, offset).split('\n').length
@@ -17,7 +15,7 @@ export function Doubts({
     <details open={diagnostics.length > 0 && diagnostics.length < 6}>
       <summary>
         {diagnostics.length === 0
-          ? 'Nothing doubtful; how it was read'
+          ? 'Nothing doubtful'
           : `${diagnostics.length} doubtful ${diagnostics.length === 1 ? 'place' : 'places'}`}
       </summary>
       <ul className="small">
@@ -27,11 +25,6 @@ export function Doubts({
               line {line(one.from)}
             </button>{' '}
             {one.message}
-          </li>
-        ))}
-        {reasons.map((reason) => (
-          <li key={reason.says} className="soft">
-            {reason.says}
           </li>
         ))}
       </ul>

@@ -11,6 +11,7 @@ import { CaptionsButton } from './CaptionsButton.tsx'
 import { Conflict } from './Conflict.tsx'
 import { Doubts } from './Doubts.tsx'
 import { readDraft } from './draftStore.ts'
+import { HowRead } from './HowRead.tsx'
 import { lineTimes, rangeOf } from './lineTimes.ts'
 import { acceptAllCertain, renumberGrades, replaceAll, speakLine } from './notesActions.ts'
 import { createEditor, light, selectKind, showParse, showTimes } from './notesEditor.ts'
@@ -67,7 +68,11 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
   const [plan, setPlan] = useState<PlanDocument | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
   const [lit, setLit] = useState<number | null>(null)
-  const [pins, setPins] = useState<readonly string[]>(stage.settings.pins)
+  const [settings, setSettings] = useState(stage.settings)
+  /** The same for what was set up once, on opening. */
+  const settingsNow = useRef(stage.settings)
+  const reread = useRef<((text: string) => void) | null>(null)
+  const readAsRef = useRef<(some: Partial<StageDetail['settings']>) => Promise<void>>(async () => {})
   const saver = useRef<Autosave | null>(null)
   /** Where the cursor was last put; null until then, so that nothing is lit on opening. */
   const cursor = useRef<number | null>(null)
@@ -116,6 +121,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       clearTimeout(rest)
       rest = setTimeout(() => parseNotes(stage.id, text, true).then(take, quiet), REST_MS)
     }
+    reread.current = read
     const autosave = new Autosave(stage.id, stage.revision, (state, sentence) => {
       setSaved({ state, sentence: sentence ?? '' })
       if (state === 'saved') refreshRoad()
@@ -132,11 +138,9 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
       },
       vocabulary: () => vocabulary.current,
       turned: (fastest) => {
-        const gradeSystem = { ...stage.settings.gradeSystem, fastest }
-        void request(`/stages/${stage.id}`, send('PATCH', { settings: { gradeSystem } })).then(
-          () => read(editor.state.doc.toString()),
-          (error: Error) => setProblem(error.message),
-        )
+        readAsRef
+          .current({ gradeSystem: { ...settingsNow.current.gradeSystem, fastest } })
+          .catch((error: Error) => setProblem(error.message))
       },
     })
     view.current = editor
@@ -158,13 +162,23 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
     if (view.current && plan) showTimes(view.current, lineTimes(plan))
   }, [plan])
 
-  const change = (settings: Partial<StageDetail['settings']>) =>
-    request<StageDetail>(`/stages/${stage.id}`, send('PATCH', { settings }))
+  const change = async (some: Partial<StageDetail['settings']>) => {
+    const fresh = await request<StageDetail>(`/stages/${stage.id}`, send('PATCH', { settings: some }))
+    settingsNow.current = fresh.settings
+    setSettings(fresh.settings)
+  }
+  /** The notes are read again under what the crew says of them. */
+  const readAs = async (some: Partial<StageDetail['settings']>) => {
+    await change(some)
+    if (view.current) reread.current?.(view.current.state.doc.toString())
+    refreshRoad()
+  }
+  readAsRef.current = readAs
   const acceptAll = async () => {
     const editor = view.current
     if (!editor || !parsed) return
     // Whether it was dictated is decided once: the evidence is gone when the fixes are in.
-    if (parsed.notes.dictated && stage.settings.dictated === undefined) await change({ dictated: true })
+    if (parsed.notes.dictated && (settings.dictated ?? null) === null) await change({ dictated: true })
     await acceptAllCertain(editor, stage.id)
   }
   const act = (action: (editor: EditorView, stageId: string) => Promise<void>) => {
@@ -231,14 +245,16 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
           <Wordings
             stageId={stage.id}
             text={() => view.current?.state.doc.toString() ?? ''}
-            pins={pins}
+            pins={settings.pins}
             pin={async (what, never) => {
-              const next = never ? [...new Set([...pins, what])] : pins.filter((one) => one !== what)
-              await change({ pins: next })
-              setPins(next)
+              const { pins } = settings
+              await change({ pins: never ? [...new Set([...pins, what])] : pins.filter((one) => one !== what) })
               refreshRoad()
             }}
           />
+          {parsed && (
+            <HowRead notes={parsed.notes} settings={settings} change={(some) => void readAs(some).catch(tell)} />
+          )}
           {saved.state === 'conflict' && (
             <Conflict
               stageId={stage.id}
@@ -254,7 +270,6 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
             <Doubts
               diagnostics={parsed.diagnostics}
               text={parsed.notes.text}
-              reasons={parsed.notes.reasons}
               jump={(offset) => view.current?.dispatch({ selection: { anchor: offset }, scrollIntoView: true })}
             />
           )}
@@ -265,7 +280,7 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
         <RoadSide {...{ road, files, labels, lit, anchor }} choose={jumpTo} />
         {placed && road && (
           <Placed
-            {...{ stageId: stage.id, placed, road, lit, anchor, jump: jumpTo, caution: stage.settings.cautionShare }}
+            {...{ stageId: stage.id, placed, road, lit, anchor, jump: jumpTo, caution: settings.cautionShare }}
             take={(text) => view.current?.dispatch({ changes: { from: 0, insert: text } })}
             setCaution={(cautionShare) => change({ cautionShare }).then(refreshRoad)}
           />

@@ -11,7 +11,7 @@ import { ceilingOf, fitRun, fitsUpTo, sweepRun } from '../rehearsal/fitRun.ts'
 import { planDocument } from '../rehearsal/planDocument.ts'
 import { cellsOf, solveRun } from '../rehearsal/planRun.ts'
 import { noteSettings, prepareStage, StageProblem } from '../rehearsal/prepareStage.ts'
-import { distanceCostOf } from '../rehearsal/roadGaps.ts'
+import { roadSays } from '../rehearsal/roadGaps.ts'
 import type { PreparedStage, Rehearsal, RunSettings, SaidCall, StageToRehearse } from '../rehearsal/stage.ts'
 import { type ClipSource, estimateRun, sayAll, voiceRun, WORDINGS } from '../rehearsal/voiceRun.ts'
 import type { SpokenClip } from '../speech/speechEngine.ts'
@@ -53,8 +53,8 @@ export interface Clips extends ClipSource {
 /** Stages opened from the library and rehearsed: roads and placements are kept while their files stay the same, so that a new speed costs milliseconds. */
 export class StageDesk {
   readonly roads = new RoadShelf()
-  /** What each stage's road says of distances: it settles what dictation leaves open. */
-  private readonly gaps = new Map<string, { key: string; cost: NoteSettings['distanceCost'] }>()
+  /** What each stage's road says of its notes: it settles what the text leaves open. */
+  private readonly told = new Map<string, { key: string; says: NoteSettings }>()
   private readonly prepared = new Map<string, PreparedStage>()
   private readonly said = new Map<string, SaidCall[]>()
   readonly captions: CaptionDesk
@@ -75,8 +75,7 @@ export class StageDesk {
   /** Notes as they stand in an editor; never throws. */
   parse(id: string, text: string, repair: boolean): ParsedNotes {
     const settings = noteSettings(this.toRehearse(this.library.read(id)).settings)
-    const distanceCost = this.gaps.get(id)?.cost
-    return this.captions.timed(id, parseNotes(text, { ...settings, repair, ...(distanceCost ? { distanceCost } : {}) }))
+    return this.captions.timed(id, parseNotes(text, { ...settings, ...this.told.get(id)?.says, repair }))
   }
 
   /** Builds a stage's road apart where it is long, so that what is asked of the stage next finds it there. Rejects with RouteFileError. */
@@ -94,7 +93,7 @@ export class StageDesk {
       prepared = prepareStage(stage, { route: this.roads.edited(folder, stage.settings) })
       remember(this.prepared, key, prepared)
     }
-    if (this.gaps.get(id)?.key !== key) remember(this.gaps, id, { key, cost: distanceCostOf(prepared.route) })
+    if (this.told.get(id)?.key !== key) remember(this.told, id, { key, says: roadSays(prepared) })
     return prepared
   }
 
@@ -115,8 +114,8 @@ export class StageDesk {
       anchors: folder.anchors,
       settings: {
         gradeSystem: dropUndefined(settings.gradeSystem),
-        dictated: settings.dictated,
-        distances: settings.distances,
+        dictated: settings.dictated ?? undefined,
+        distances: settings.distances ?? undefined,
         crewWords: settings.crewWords && crewWordsOf(settings.crewWords),
         length: settings.length,
         stretch: settings.stretch,

@@ -44,8 +44,9 @@ export const paceSchema = z.object({ syllablesPerSecond: z.number().min(0.5).max
 /** How a stage is read and run: stage.json beside its title. Unknown keys are kept. */
 export const settingsSchema = z.looseObject({
   gradeSystem: gradeSystemSchema.partial().optional(),
-  dictated: z.boolean().optional(),
-  distances: z.enum(['metres', 'yards']).optional(),
+  /** Absent or null: as the text shows it. */
+  dictated: z.boolean().nullable().optional(),
+  distances: z.enum(['metres', 'yards']).nullable().optional(),
   units: z.enum(['metric', 'miles']).default('metric'),
   car: z.string().max(60).default('four-wheel-drive'),
   surface: z.string().max(60).default('gravel'),

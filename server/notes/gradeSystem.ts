@@ -17,11 +17,12 @@ const COMMENT_VOTE = 5
 type Place = { readonly from: number; readonly to: number }
 const place = (match: NoteElement): Place => ({ from: match.from, to: match.to })
 
-/** The grade system as the text shows it, and why; anything in `given` is not asked for. */
+/** The grade system as the text shows it, and why; anything in `given` is not asked for. `fastByRoad` is the road's vote, log odds for the highest number. */
 export function detectSystem(
   text: string,
   matches: readonly NoteElement[],
   given: Partial<GradeSystem>,
+  fastByRoad = 0,
 ): { system: GradeSystem; reasons: SystemReason[] } {
   const reasons: SystemReason[] = []
   const corners = matches.filter((match) => match.kind === 'corner')
@@ -31,7 +32,7 @@ export function detectSystem(
   })
   const numbered = graded.filter(({ name }) => /^\d[+\-½]*$/.test(name))
   const worded = graded.filter(({ name }) => /^(very |medium )?(fast|easy|medium|slow)/.test(name))
-  const fastest = fastEnd(text, matches)
+  const fastest = fastEnd(text, matches, fastByRoad)
   reasons.push(fastest.reason)
   const above = numbered.filter(({ name }) => Number(name[0]) > 6)
   if (above.length > 0) {
@@ -84,8 +85,12 @@ export function detectSystem(
   }
 }
 
-function fastEnd(text: string, matches: readonly NoteElement[]): { odds: number; reason: SystemReason } {
-  let odds = PRIOR_HIGH
+function fastEnd(
+  text: string,
+  matches: readonly NoteElement[],
+  fastByRoad: number,
+): { odds: number; reason: SystemReason } {
+  let odds = PRIOR_HIGH + fastByRoad
   const places: Place[] = []
   let grade: number | null = null
   let votes = 0
@@ -108,9 +113,11 @@ function fastEnd(text: string, matches: readonly NoteElement[]): { odds: number;
   }
   const end = odds >= 0 ? 'the highest number' : '1'
   const says =
-    places.length === 0
-      ? `Nothing in the notes shows which end of the scale is fast; taken as ${end}.`
-      : `Read with ${end} fastest${votes > 0 ? `: ${votes} "tightens" or "opens" name a grade after another` : ': a comment says so'}.`
+    Math.abs(fastByRoad) >= 1 && places.length === 0
+      ? `Read with ${end} fastest: on this road the notes fit better so.`
+      : places.length === 0
+        ? `Nothing in the notes shows which end of the scale is fast; taken as ${end}.`
+        : `Read with ${end} fastest${votes > 0 ? `: ${votes} "tightens" or "opens" name a grade after another` : ': a comment says so'}.`
   return { odds, reason: { about: 'fastest', says, places, odds: Math.abs(odds) } }
 }
 

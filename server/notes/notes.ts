@@ -159,6 +159,8 @@ export interface NoteSettings {
   readonly crewWords?: readonly CrewWord[]
   /** Look for repairs too (slower; on paste and in idle time). */
   readonly repair?: boolean
+  /** Log odds from the road that the highest number is fastest; it counts with what the text shows. */
+  readonly fastByRoad?: number
   /** Cost 0…2 of a distance at a share 0…1 of the text, from the road; keeps the parser free of the road. */
   readonly distanceCost?: (metres: Metres, shareOfText: number) => number
 }

@@ -51,7 +51,7 @@ export function parseNotes(text: string, settings: NoteSettings = {}): ParsedNot
   const openPrices = systemPrices({ system: neutral, known: open, dictated })
   let path: readonly number[] = new Reader(matches, openPrices).best()
   const first = new Builder(matches, neutral, unit)
-  const { system, reasons } = detectSystem(text, buildAll(text, first, path), given)
+  const { system, reasons } = detectSystem(text, buildAll(text, first, path), given, settings.fastByRoad)
   const degrees = system.style === 'degrees' || usesDegrees(first, path)
   const prices = systemPrices({ system, known: { order: true, degrees, scale: true }, dictated })
   if (mayChange(matches, path, openPrices, prices)) path = new Reader(matches, prices).best()

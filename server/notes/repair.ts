@@ -70,9 +70,13 @@ const CERTAIN: Readonly<Record<'listed' | 'sound', readonly { readonly margin: n
 /** Second readings further off than this are not looked for. */
 const FURTHEST = 3
 
-function isCertain({ code, cost }: Repair, margin: number): boolean {
-  // Thirteen is a distance some crews do say.
-  if (code === 'teen') return false
+/** Distances that show a crew says fives and tens only. */
+const ENOUGH_ROUND = 8
+const TEEN_MARGIN = 0.8
+
+/** `round`: the crew's distances are fives and tens, so that thirteen is none of them; fifteen may be. */
+function isCertain({ code, cost, insert }: Repair, margin: number, round: boolean): boolean {
+  if (code === 'teen') return round && !/^(fifty|50)$/.test(insert) && margin >= TEEN_MARGIN
   return CERTAIN[code === 'sound' ? 'sound' : 'listed'].some((one) => margin >= one.margin && cost <= one.cost)
 }
 
@@ -106,7 +110,8 @@ export function repairNotes(q: {
   const builder = new Builder(matches, q.system, q.unit)
   const doubts = findDoubts(reader, builder, path, FURTHEST)
   const guesses = new Set(path.flatMap((match) => builder.repairsOf(match)))
-  const repairs = [...guesses].map((repair) => repairDiagnostic(repair, doubts, builder, q.text))
+  const round = saysRoundDistances(builder, path)
+  const repairs = [...guesses].map((repair) => repairDiagnostic(repair, doubts, builder, q.text, round))
   const ambiguous = ambiguities(doubts, builder, q.text, q.dictated, repairs)
   const doubtful = [...repairs, ...ambiguous]
   const odd = oddPlaces(reader, builder, path, q.text, doubtful)
@@ -114,13 +119,31 @@ export function repairNotes(q: {
   return { builder, path, diagnostics: [...doubtful, ...odd, ...commas] }
 }
 
-function repairDiagnostic(repair: Repair, doubts: readonly Doubt[], builder: Builder, text: string): Diagnostic {
+/** Whether all distances of a reading but guessed ones are fives and tens, and there are enough of them to tell. */
+function saysRoundDistances(builder: Builder, path: readonly number[]): boolean {
+  let count = 0
+  for (const match of path) {
+    const { kind, words } = builder.said(match)
+    if (kind !== 'distance' || !words[0]?.startsWith('#') || builder.repairsOf(match).length > 0) continue
+    if (Number(words[0].slice(1)) % 5 !== 0) return false
+    count++
+  }
+  return count >= ENOUGH_ROUND
+}
+
+function repairDiagnostic(
+  repair: Repair,
+  doubts: readonly Doubt[],
+  builder: Builder,
+  text: string,
+  round: boolean,
+): Diagnostic {
   const { code, from, to, insert } = repair
   const doubt = doubts.find(
     (one) => one.from < to && one.to > from && !one.other.some((match) => builder.repairsOf(match).includes(repair)),
   )
   const margin = doubt?.margin ?? FURTHEST
-  const certain = isCertain(repair, margin)
+  const certain = isCertain(repair, margin, round)
   const written = text.slice(from, to)
   const other =
     doubt === undefined || certain ? '' : `; it may also be "${readingText(doubt.other, doubt.best, builder, text)}"`

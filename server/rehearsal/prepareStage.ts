@@ -6,6 +6,7 @@ import { roadFromNotes } from '../placement/roadFromNotes.ts'
 import { assembleRoad, editRoad } from '../route/assembleRoad.ts'
 import type { Route } from '../route/route.ts'
 import { roadCells } from '../speed/roadCells.ts'
+import { fastEndByRoad, fastEndIsOpen } from './fastEndByRoad.ts'
 import type { PreparedStage, StageReading, StageToRehearse } from './stage.ts'
 
 /** A stage that cannot be prepared as it stands: one sentence of what, where and how to mend. */
@@ -35,15 +36,23 @@ export function roadOf(stage: StageToRehearse): Route | null {
  * is a road and nothing to say. Throws StageProblem when neither is there.
  */
 export function prepareStage(stage: StageToRehearse, known?: { route: Route | null }): PreparedStage {
-  const { notes, diagnostics } = parseNotes(stage.notes, noteSettings(stage.settings))
+  const settings = noteSettings(stage.settings)
+  const asWritten = parseNotes(stage.notes, settings)
   const measured = known ? known.route : roadOf(stage)
+  const open = measured !== null && measured.source !== 'notes' && fastEndIsOpen(asWritten.notes, settings)
+  const byRoad = open
+    ? fastEndByRoad(stage.notes, settings, (one) => placeCalls(one, measured, { anchors: stage.anchors }))
+    : null
+  const { notes, diagnostics } =
+    byRoad === null ? asWritten : parseNotes(stage.notes, { ...settings, fastByRoad: byRoad.odds })
   if (measured === null && notes.calls.length === 0) {
     throw new StageProblem(`"${stage.title}" has neither notes nor a road: type or paste notes, or add a route file.`)
   }
   const length = stage.settings.length
   const drawn = measured === null ? roadFromNotes(notes, length ? { length } : {}) : null
   const route = drawn?.route ?? measured!
-  const placement = drawn?.placement ?? placeCalls(notes, route, { anchors: stage.anchors })
+  const placement =
+    drawn?.placement ?? byRoad?.placed[notes.system.fastest] ?? placeCalls(notes, route, { anchors: stage.anchors })
   return {
     title: stage.title,
     notes,
@@ -51,5 +60,6 @@ export function prepareStage(stage: StageToRehearse, known?: { route: Route | nu
     route,
     placement,
     cells: roadCells(route, calledJumps(notes, placement, route)),
+    ...(byRoad === null ? {} : { fastByRoad: byRoad.odds }),
   }
 }

@@ -1,6 +1,7 @@
 import type { NoteSettings } from '../notes/notes.ts'
 import type { Route } from '../route/route.ts'
 import type { Metres } from '../units.ts'
+import type { PreparedStage } from './stage.ts'
 
 /** Gaps this near in their share of the stage may be the one a distance is of. */
 const NEAR = 0.06
@@ -29,4 +30,10 @@ export function distanceCostOf(route: Route): NoteSettings['distanceCost'] {
       if (Math.abs(gap.share - share) <= NEAR) least = Math.min(least, Math.abs(Math.log(metres / gap.length)) / SPREAD)
     return least === Number.POSITIVE_INFINITY ? 0 : Math.min(MOST, least)
   }
+}
+
+/** What a stage's own road says of its notes, as the parser takes it. */
+export function roadSays({ route, fastByRoad }: PreparedStage): NoteSettings {
+  const distanceCost = distanceCostOf(route)
+  return { ...(distanceCost ? { distanceCost } : {}), ...(fastByRoad === undefined ? {} : { fastByRoad }) }
 }

@@ -38,6 +38,8 @@ export interface PreparedStage {
   readonly route: Route
   readonly placement: Placement
   readonly cells: RoadCells
+  /** What the road says of which number is fastest, where the text leaves it open (log odds for the highest). */
+  readonly fastByRoad?: number
 }
 
 /** How a run is to be driven and read. */

@@ -29,6 +29,24 @@ const press = (...keys: string[]) =>
   keys.reduce((before, key) => before.then(() => editor().press(key)), Promise.resolve())
 const file = (name: string, text: string) => ({ name, mimeType: 'text/plain', buffer: Buffer.from(text) })
 
+/** Nothing serious or critical by axe in four views; `SHOTS` names a folder for pictures of them. */
+async function axe(name: string): Promise<void> {
+  for (const [width, height] of [
+    [1280, 800],
+    [390, 844],
+  ] as const) {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      await page.setViewportSize({ width, height })
+      await page.emulateMedia({ colorScheme })
+      const { violations } = await new AxeBuilder({ page }).analyze()
+      expect(violations.filter((one) => ['serious', 'critical'].includes(one.impact ?? ''))).toEqual([])
+      if (process.env.SHOTS) await page.screenshot({ path: `${process.env.SHOTS}/${name}-${width}-${colorScheme}.png` })
+    }
+  }
+  await page.setViewportSize({ width: 1280, height: 800 })
+  await page.emulateMedia({ colorScheme: 'light' })
+}
+
 beforeAll(async () => {
   house = await openHouse({ engine: 'embedded' })
   context = await house.browser.newContext({ viewport: { width: 1280, height: 800 } })
@@ -104,6 +122,34 @@ describe('tools of the editor', () => {
   })
 })
 
+describe('how the notes are read', () => {
+  it('is asked where nothing shows which number is fastest, and the answer stays with the stage', async () => {
+    await write('5 left 80, 3 right 60')
+    await page.getByText('Which number is your fastest corner?').waitFor()
+    await page.getByRole('button', { name: '1 is fastest' }).click()
+    await page.getByRole('button', { name: 'renumber grades: make the highest fastest' }).waitFor()
+    expect(await page.getByText('Which number is your fastest corner?').count()).toBe(0)
+    expect((await detail()).settings.gradeSystem).toEqual({ fastest: 'low' })
+  })
+
+  it('is as the crew says, until the text is asked again', async () => {
+    await page.getByText('How it was read').click()
+    const dictated = page.getByLabel('the notes were')
+    await dictated.selectOption('dictated')
+    await expect.poll(async () => (await detail()).settings.dictated).toBe(true)
+    await page.getByLabel('fastest').selectOption('')
+    await page.getByText('Which number is your fastest corner?').waitFor()
+    await dictated.selectOption('')
+    await expect.poll(async () => (await detail()).settings.dictated).toBe(null)
+    expect(await dictated.locator('option:checked').innerText()).toBe('typed, as the text shows')
+  })
+
+  it('has nothing serious against it by axe, wide and narrow, light and dark', async () => {
+    await page.getByText('Wordings: what each leaves out').click()
+    await axe('read')
+  })
+})
+
 describe('captions of a spoken stage', () => {
   it('become the notes, and one undo brings back what was there', async () => {
     await write(NOTES)
@@ -170,20 +216,7 @@ describe("the crew's own words", () => {
   })
 
   it('have nothing serious against them by axe, wide and narrow, light and dark', async () => {
-    for (const [width, height] of [
-      [1280, 800],
-      [390, 844],
-    ] as const) {
-      for (const colorScheme of ['light', 'dark'] as const) {
-        await page.setViewportSize({ width, height })
-        await page.emulateMedia({ colorScheme })
-        const { violations } = await new AxeBuilder({ page }).analyze()
-        expect(violations.filter((one) => ['serious', 'critical'].includes(one.impact ?? ''))).toEqual([])
-        if (process.env.SHOTS) await page.screenshot({ path: `${process.env.SHOTS}/words-${width}-${colorScheme}.png` })
-      }
-    }
-    await page.setViewportSize({ width: 1280, height: 800 })
-    await page.emulateMedia({ colorScheme: 'light' })
+    await axe('words')
   })
 
   it('are read and offered in the notes', async () => {

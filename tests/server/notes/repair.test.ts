@@ -40,7 +40,17 @@ describe('dictation repair', () => {
     expect(acceptCertain('5 left long, 60, 3 right tightens 2, 120').taken).toEqual([])
   })
 
-  it('never calls a teen for a ty certain', () => {
+  it('is sure of a teen for a ty only where a crew says round distances', () => {
+    const teenOf = (distances: readonly number[]) =>
+      parseNotes(`5 left thirteen 4 right ${distances.map((one) => `${one} 3 left`).join(' ')}`, {
+        dictated: true,
+        repair: true,
+      }).diagnostics.find((one) => one.code === 'teen')?.certain
+    expect(teenOf([40, 60, 80, 100, 120, 50, 30, 70, 90])).toBe(true)
+    expect(teenOf([40, 60, 83, 100, 117, 50, 30, 70, 90])).toBe(false)
+  })
+
+  it('never calls a teen for a ty certain by itself', () => {
     const teens = parseNotes('5 left thirteen 4 right', { dictated: true, repair: true }).diagnostics
     expect(teens.filter((one) => one.code === 'teen').map((one) => one.certain)).toEqual([false])
   })
