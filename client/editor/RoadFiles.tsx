@@ -67,17 +67,28 @@ function Lines({ road, busy, change }: { road: RoadChoice; busy: boolean; change
       <legend>Lines in these files, of which the road is made</legend>
       {road.lines.map((line, i) => (
         // biome-ignore lint/suspicious/noArrayIndexKey: a line has no other name than its number
-        <label key={i}>
-          <input
-            type="checkbox"
-            checked={line.used}
+        <div key={i} className="row">
+          <label>
+            <input
+              type="checkbox"
+              checked={line.used}
+              disabled={busy || (line.used && used.length === 1)}
+              onChange={() =>
+                change({ lines: line.used ? used.filter((one) => one !== i) : [...used, i].sort((a, b) => a - b) })
+              }
+            />{' '}
+            {line.name}, {(line.length / 1000).toFixed(2)} km{line.reversed ? ', driven backwards' : ''}
+          </label>
+          <button
+            type="button"
+            className="quiet"
             disabled={busy || (line.used && used.length === 1)}
-            onChange={() =>
-              change({ lines: line.used ? used.filter((one) => one !== i) : [...used, i].sort((a, b) => a - b) })
-            }
-          />{' '}
-          {line.name}, {(line.length / 1000).toFixed(2)} km{line.reversed ? ', driven backwards' : ''}
-        </label>
+            aria-label={`only ${line.name}`}
+            onClick={() => change({ lines: [i] })}
+          >
+            only this
+          </button>
+        </div>
       ))}
       <button type="button" className="quiet" disabled={busy} onClick={() => change({ lines: null })}>
         the longest road in them

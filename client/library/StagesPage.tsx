@@ -1,6 +1,7 @@
 import { type FormEvent, useCallback, useEffect, useState } from 'react'
 import type { StageDetail, StageSummary } from '../../server/api/wire.ts'
 import { request, send } from '../connection/request.ts'
+import { sendRoadFile } from '../connection/roadFiles.ts'
 import { takeCaptions } from '../connection/takeCaptions.ts'
 import { DropFile } from '../look/DropFile.tsx'
 import { SortHead, useSorting } from '../look/sorting.tsx'
@@ -17,11 +18,11 @@ export function StagesPage({ open }: { open: (id: string, page: string) => void 
   }, [])
   useEffect(load, [load])
 
-  async function work<T>(what: string, task: () => Promise<T>): Promise<T | undefined> {
+  async function work<T>(what: string, task: (say: (doing: string) => void) => Promise<T>): Promise<T | undefined> {
     setBusy(what)
     setProblem(null)
     try {
-      return await task()
+      return await task(setBusy)
     } catch (error) {
       setProblem((error as Error).message)
       return undefined
@@ -208,7 +209,8 @@ async function notesFromCaptions(made: StageDetail, file: File, typed: string): 
   }
 }
 
-type Work = <T>(what: string, task: () => Promise<T>) => Promise<T | undefined>
+/** `say` tells what is being done as it goes on. */
+type Work = <T>(what: string, task: (say: (doing: string) => void) => Promise<T>) => Promise<T | undefined>
 
 function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
   const [title, setTitle] = useState('')
@@ -218,16 +220,12 @@ function NewStage({ work, done }: { work: Work; done: (id: string) => void }) {
   async function begin(event: FormEvent): Promise<void> {
     event.preventDefault()
     const name = title.trim() || file?.name.replace(/\.[^.]+$/, '') || 'New stage'
-    const stage = await work('Beginning the stage', async () => {
+    const stage = await work('Beginning the stage', async (say) => {
       const made = await request<StageDetail>('/stages', send('POST', { title: name, notes }))
       if (file && isCaptions(file)) await notesFromCaptions(made, file, notes)
       else if (file) {
         try {
-          await request(`/stages/${made.id}/route?name=${encodeURIComponent(file.name)}`, {
-            method: 'PUT',
-            body: file,
-            headers: { 'content-type': 'application/octet-stream' },
-          })
+          await sendRoadFile(made.id, file, 'instead', say)
         } catch (error) {
           // Without notes an unreadable file leaves nothing worth a stage; with notes the stage stays.
           if (notes.trim() === '') await request(`/stages/${made.id}`, { method: 'DELETE' })

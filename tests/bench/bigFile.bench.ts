@@ -9,6 +9,7 @@ import { RoadThread } from '../../server/route/roadThread.ts'
 import type { Route } from '../../server/route/route.ts'
 import { calledRoad } from '../made/calledRoad.ts'
 import { seededRandom } from '../seededRandom.ts'
+import { processorMs } from './timed.ts'
 
 const ORIGIN = { latitude: 47, longitude: 8 }
 /** A careful hand on a map, or a survey. */
@@ -81,14 +82,3 @@ function everyMetre(road: Route, times: boolean): string {
 }
 
 const gauss = (random: () => number) => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random())
-
-/** Least of three. */
-function processorMs(work: () => unknown): number {
-  const took = [0, 1, 2].map(() => {
-    const before = process.cpuUsage()
-    work()
-    const { user, system } = process.cpuUsage(before)
-    return Math.round((user + system) / 1000)
-  })
-  return Math.min(...took)
-}

@@ -3,6 +3,7 @@ import { placeCalls } from '../../server/placement/placeCalls.ts'
 import { buildRoute } from '../../server/route/buildRoute.ts'
 import { type CalledRoadOptions, calledRoad } from '../made/calledRoad.ts'
 import { calibration, type Scored, scoreAudit, scorePlacement } from '../made/scorePlacement.ts'
+import { processorMs } from './timed.ts'
 
 const STAGES = 20
 
@@ -44,17 +45,6 @@ function timedLong(): void {
     }
   })
   console.table(rows)
-}
-
-/** Least of three. */
-function processorMs(run: () => unknown): number {
-  const took = [0, 1, 2].map(() => {
-    const before = process.cpuUsage()
-    run()
-    const { user, system } = process.cpuUsage(before)
-    return Math.round((user + system) / 1000)
-  })
-  return Math.min(...took)
 }
 
 function measured(condition: string, first: number, options: Omit<CalledRoadOptions, 'seed'>) {

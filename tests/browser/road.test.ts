@@ -177,6 +177,34 @@ describe('another log of the same road', () => {
   })
 })
 
+describe('two roads in one file', () => {
+  const line = (name: string, from: number, to: number) =>
+    `<trk><name>${name}</name><trkseg><trkpt lat="50" lon="${from}"/><trkpt lat="50" lon="${(from + to) / 2}"/><trkpt lat="50" lon="${to}"/></trkseg></trk>`
+
+  it('give the longer, and the other when it is chosen', async () => {
+    await page.getByLabel('as').selectOption('instead')
+    await page.locator('.road-part input[type="file"]').setInputFiles({
+      name: 'two.gpx',
+      mimeType: 'application/gpx+xml',
+      buffer: Buffer.from(`<gpx>${line('forest', 5, 5.01)}${line('moor', 6, 6.02)}</gpx>`),
+    })
+    const moor = page.getByRole('checkbox', { name: /^moor, 1.43 km/ })
+    await moor.waitFor(SOON)
+    expect(await moor.isChecked()).toBe(true)
+    await page.getByRole('button', { name: 'only forest' }).click()
+    await expect.poll(async () => (await choice())!.lines.map((one) => one.used), SOON).toEqual([true, false])
+    // 0.01° of longitude at 50° north: 717 m.
+    expect((await choice())!.length).toBeCloseTo(717, -1)
+    await picture('road-lines')
+  })
+
+  it('are gone by undo, and the road before is there', async () => {
+    await page.getByRole('button', { name: 'undo: lines chosen' }).click()
+    await page.getByRole('button', { name: 'undo: "two.gpx" in place of the road before' }).click()
+    await expect.poll(async () => (await choice())!.files.map((one) => one.name), SOON).toEqual(['skerry.gpx'])
+  })
+})
+
 it('has no fault that axe can see, wide and narrow, light and dark', async () => {
   await page.getByRole('button', { name: 'choose start and finish' }).click()
   expect(await faultsInEveryDress(page, '.map', (name) => picture(`road-${name}`))).toEqual([])

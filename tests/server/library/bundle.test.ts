@@ -28,6 +28,7 @@ mkdirSync(join(stage, 'takes'), { recursive: true })
 writeFileSync(join(stage, 'stage.json'), '{"title":"A – “b”","own":{"kept":1}}')
 writeFileSync(join(stage, 'notes.txt'), Uint8Array.of(0xef, 0xbb, 0xbf, 0x36, 0x0d, 0x0a, 0xff))
 writeFileSync(join(stage, '.route-name'), 'my road.gpx')
+writeFileSync(join(stage, 'route-2.gpx'), '<gpx/>')
 writeFileSync(join(stage, 'takes', '1-a.wav'), 'sound')
 
 async function bundled(takes = false): Promise<string> {
@@ -46,7 +47,7 @@ describe('a bundle', () => {
   it('comes back byte for byte', async () => {
     const folder = fresh('opened')
     await openBundle(await bundled(true), folder)
-    for (const name of ['stage.json', 'notes.txt', '.route-name', 'takes/1-a.wav'])
+    for (const name of ['stage.json', 'notes.txt', '.route-name', 'route-2.gpx', 'takes/1-a.wav'])
       expect(readFileSync(join(folder, name))).toEqual(readFileSync(join(stage, name)))
   })
   it('leaves takes out unless they are asked for', async () => {
