@@ -16,6 +16,7 @@ export function HeightProfile({ road, lit }: { road: RoadTable; lit: { from: num
     high = Math.max(high, z)
   }
   for (const k of road.curvature) sharpest = Math.max(sharpest, Math.abs(k))
+  const drawn = road.source === 'notes' ? [] : road.features.filter((one) => one.kind === 'crest' && one.drawn)
   const x = (station: number) => (station / road.length) * WIDTH
   const rect = (height: number) =>
     lit && (
@@ -26,9 +27,21 @@ export function HeightProfile({ road, lit }: { road: RoadTable; lit: { from: num
       <figcaption className="small soft">
         {high - low < 0.5 ? 'height: level, none in the file' : `height, ${low.toFixed(0)}–${high.toFixed(0)} m`}
         {road.source === 'notes' && ', drawn from the notes'}
+        {drawn.length > 0 &&
+          `; ${drawn.length} ${drawn.length === 1 ? 'crest' : 'crests'} drawn from the notes, where the heights show none (dashed)`}
       </figcaption>
       <svg viewBox={`0 0 ${WIDTH} ${HEIGHT}`} preserveAspectRatio="none" aria-hidden="true">
         <path d={land(road, low, high)} className="land" />
+        {drawn.map((crest) => (
+          <line
+            key={crest.from}
+            x1={x((crest.from + crest.to) / 2)}
+            x2={x((crest.from + crest.to) / 2)}
+            y1={0}
+            y2={HEIGHT}
+            className="land-drawn"
+          />
+        ))}
         {rect(HEIGHT)}
       </svg>
       <figcaption className="small soft">

@@ -8,16 +8,16 @@ import { endExcess } from './shownEnds.ts'
 const LEAST_OFF: Metres = 20
 const SHARE_OFF = 0.2
 /** σ of each end of a corner, and what wide corners add, as a share of their radius [measured]. */
-const END: Metres = 5
-const WIDE_END = 0.03
+const END: Metres = 4
+const WIDE_END = 0.02
 /** σ of what a crew measures, as a share, beside its odometer (placement.md §1). */
-const MEASURED = 0.06
+const MEASURED = 0.05
 /** What distances are rounded to. */
 const ROUNDED: Metres = 10
 /** How often a distance is wrong, and what wrong ones are spread over: lognormal(75 m, 0.8) (placement.md §1). */
 const WRONG = 0.04
 const USUAL = { median: 75, sigma: 0.8 }
-const LIKELY = 0.2
+const LIKELY = 0.3
 /** Wider than this, the curvature of a logged corner wavers by itself. */
 const WAVERS: Metres = 85
 /** A corner so near another's end may overlap it. */
@@ -47,7 +47,7 @@ export function wrongDistances(q: Audited): Finding[] {
       const longest = Math.max(0, to.most - from.least) + excess + to.excess + ends
       const shortest = Math.max(0, to.least - from.most) + excess + to.excess + ends
       const gap = Math.max(shortest, Math.min(told, longest))
-      const sigma = Math.hypot(endOf(from.radius), endOf(to.radius), ROUNDED / Math.sqrt(12), MEASURED * gap)
+      const sigma = Math.hypot(endOf(from), endOf(to), ROUNDED / Math.sqrt(12), MEASURED * gap)
       return { gap, density: normal(told, gap, sigma) }
     })
     const best = fits.reduce((a, b) => (b.density > a.density ? b : a))
@@ -72,7 +72,7 @@ export function wrongDistances(q: Audited): Finding[] {
   })
 }
 
-const endOf = (radius: Metres): Metres => END + WIDE_END * radius
+const endOf = (end: End): Metres => (end.known ? 0 : END + WIDE_END * end.radius)
 const normal = (x: number, mean: number, sigma: number): number =>
   Math.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * Math.sqrt(2 * Math.PI))
 
@@ -89,13 +89,15 @@ interface End {
   readonly least: Metres
   readonly most: Metres
   readonly radius: Metres
+  /** Start and finish are where they are. */
+  readonly known?: boolean
 }
 
 /** Where a call's corner ends: with its feature, if no other call is on that; later at most, where the road goes on bending its way. */
 function exitOf(q: Audited, call: PlacedCall): End {
   const corner = cornersOf(q, call).at(-1)
   const radius = call.parts.at(-1)!.radius
-  if (!corner) return { least: call.to, most: call.to, radius }
+  if (!corner) return { least: call.to, most: call.to, radius, known: isEnd(q, call) }
   const alone = !q.placement.calls[call.index + 1]?.features.includes(call.features.at(-1)!)
   const end = alone ? Math.max(call.to, corner.to) : call.to
   if (!wavers(q, call, radius)) return { least: end, most: end, radius }
@@ -106,12 +108,14 @@ function exitOf(q: Audited, call: PlacedCall): End {
 function entryOf(q: Audited, call: PlacedCall): End {
   const corner = cornersOf(q, call)[0]
   const radius = call.parts[0]!.radius
-  if (!corner) return { least: call.from, most: call.from, radius }
+  if (!corner) return { least: call.from, most: call.from, radius, known: isEnd(q, call) }
   const alone = !q.placement.calls[call.index - 1]?.features.includes(call.features[0]!)
   const start = alone ? Math.min(call.from, corner.from) : call.from
   if (!wavers(q, call, radius)) return { least: start, most: start, radius }
   return { least: bendEnd(q, corner.side, start, -1), most: start, radius }
 }
+
+const isEnd = (q: Audited, call: PlacedCall): boolean => /start|finish/.test(q.views[call.index]!.kind)
 
 /** A corner that changes, or bends so little that noise alone ends it sooner. */
 const wavers = (q: Audited, call: PlacedCall, radius: Metres): boolean =>

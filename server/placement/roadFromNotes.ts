@@ -1,9 +1,10 @@
-import type { Call, Notes } from '../notes/notes.ts'
-import type { CornerFeature, CrestFeature, RoadFeature, Route } from '../route/route.ts'
+import type { Notes } from '../notes/notes.ts'
+import type { CornerFeature, RoadFeature, Route } from '../route/route.ts'
 import type { Metres, PerMetre, Radians } from '../units.ts'
 import { type CallView, callViews } from './callView.ts'
 import { countCrossings } from './crossings.ts'
 import { drawnAngles } from './drawnAngles.ts'
+import { drawVerticalInPlace, verticalsOf } from './drawnCrests.ts'
 import { layElements } from './layElements.ts'
 import type { PlacedCall, PlacedPart, Placement } from './placement.ts'
 
@@ -11,13 +12,6 @@ const LINK: Metres = 12
 const UNSAID: Metres = 40
 /** Ramps: the shorter of 20 m and 0.3 of the arc (placement.md §6). */
 const ramp = (arc: Metres) => Math.min(20, 0.3 * arc)
-/** A drawn crest is no sharper than this, takes as much road as turns its slope by this many radians, and not less nor more than these. */
-const SHARPEST: Metres = 120
-const SLOPES: Radians = 0.12
-const SHORTEST_CREST: Metres = 10
-const LONGEST_CREST: Metres = 40
-/** Vertical curves wider than this are level road. */
-const LEVEL: Metres = 2000
 /** What a crew is told where notes and road do not go together; shown with its number. */
 const TOO_LONG = 'metres the notes ask for beyond the stage length'
 const TOO_SHORT = 'metres of the stage length the notes leave unsaid'
@@ -241,30 +235,6 @@ function cornerFeature(
     radius: view.grade?.radius ?? UNKNOWN_RADIUS,
     angle,
   }
-}
-
-/** Crests, jumps and dips a call says. Bumps are shorter than a car and are not drawn. */
-function verticalsOf(call: Call): { radius: Metres; over: boolean }[] {
-  return call.elements.flatMap(({ meaning }) =>
-    meaning.is === 'crest' && meaning.sense !== 'bump' && Math.abs(meaning.radius) < LEVEL
-      ? [{ radius: (meaning.sense === 'dip' ? -1 : 1) * Math.abs(meaning.radius), over: meaning.relation !== 'after' }]
-      : [],
-  )
-}
-
-/**
- * A parabola of the radius said (a dip's is negative) and two half as sharp the other way at its feet, so that the road is level again behind it.
- * Held at SHARPEST: notes tell that there is a crest, hardly how sharp. Null for a dip, which is no feature.
- */
-function drawVerticalInPlace(vertical: Float64Array, at: Metres, radius: Metres): CrestFeature | null {
-  const n = vertical.length - 1
-  const size = Math.max(SHARPEST, Math.abs(radius))
-  const half = Math.min(LONGEST_CREST, Math.max(SHORTEST_CREST, SLOPES * size)) / 2
-  const k = Math.sign(radius) / size
-  for (let i = Math.max(0, Math.ceil(at - 3 * half)); i <= Math.min(n, Math.floor(at + 3 * half)); i++)
-    vertical[i] = vertical[i]! + (Math.abs(i - at) < half ? -k : k / 2)
-  if (radius < 0) return null
-  return { kind: 'crest', from: Math.max(0, at - half), to: Math.min(n, at + half), at, radius: size, drawn: true }
 }
 
 function heights(vertical: Float64Array): { z: Float64Array; grade: Float64Array } {

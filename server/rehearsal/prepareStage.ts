@@ -1,6 +1,7 @@
 import { calledJumps } from '../calls/calledJumps.ts'
 import type { NoteSettings } from '../notes/notes.ts'
 import { parseNotes } from '../notes/parseNotes.ts'
+import { layCalledCrests } from '../placement/drawnCrests.ts'
 import { placeCalls } from '../placement/placeCalls.ts'
 import { roadFromNotes } from '../placement/roadFromNotes.ts'
 import { assembleRoad, editRoad } from '../route/assembleRoad.ts'
@@ -50,9 +51,8 @@ export function prepareStage(stage: StageToRehearse, known?: { route: Route | nu
   }
   const length = stage.settings.length
   const drawn = measured === null ? roadFromNotes(notes, length ? { length } : {}) : null
-  const route = drawn?.route ?? measured!
-  const placement =
-    drawn?.placement ?? byRoad?.placed[notes.system.fastest] ?? placeCalls(notes, route, { anchors: stage.anchors })
+  const placed = () => byRoad?.placed[notes.system.fastest] ?? placeCalls(notes, measured!, { anchors: stage.anchors })
+  const { route, placement } = drawn ?? layCalledCrests(notes, measured!, placed())
   return {
     title: stage.title,
     notes,

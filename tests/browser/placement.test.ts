@@ -168,6 +168,27 @@ describe('the page', () => {
     await picture('findings')
   })
 
+  it('marks the crests that only the notes tell of as drawn', async () => {
+    const { notes, revision } = await api<StageDetail>('')
+    const crest = notes.split('\n').map((line) => line.replace(/^(\d (?:left|right))(?!.*crest)/, '$1 over crest'))
+    await api('/notes', {
+      method: 'PUT',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify({ text: crest.join('\n'), base: revision }),
+    })
+    await page.reload()
+    await page.getByText(/crests drawn from the notes, where the heights show none/).waitFor()
+    expect(await page.locator('.land-drawn').count()).toBeGreaterThan(3)
+    await picture('drawn-crests')
+    const back = await api<StageDetail>('')
+    await api('/notes', {
+      method: 'PUT',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify({ text: notes, base: back.revision }),
+    })
+    await page.reload()
+  })
+
   it('has no fault that axe can see, wide and narrow, light and dark', async () => {
     expect(await faultsInEveryDress(page, '.map', picture)).toEqual([])
   })
