@@ -34,8 +34,19 @@ export function splineAt(s: NaturalSpline, i: number, x: number): { value: numbe
   const m0 = s.second[i]!
   const m1 = s.second[i + 1]!
   return {
-    value: a * s.values[i]! + b * s.values[i + 1]! + (((a ** 3 - a) * m0 + (b ** 3 - b) * m1) * (h * h)) / 6,
+    value: a * s.values[i]! + b * s.values[i + 1]! + (((a * a * a - a) * m0 + (b * b * b - b) * m1) * (h * h)) / 6,
     first: (s.values[i + 1]! - s.values[i]!) / h + ((1 - 3 * a * a) * m0 + (3 * b * b - 1) * m1) * (h / 6),
     second: a * m0 + b * m1,
   }
+}
+
+/** First derivative alone. */
+export function splineSlope(s: NaturalSpline, i: number, x: number): number {
+  const h = s.knots[i + 1]! - s.knots[i]!
+  const a = (s.knots[i + 1]! - x) / h
+  const b = 1 - a
+  return (
+    (s.values[i + 1]! - s.values[i]!) / h +
+    ((1 - 3 * a * a) * s.second[i]! + (3 * b * b - 1) * s.second[i + 1]!) * (h / 6)
+  )
 }

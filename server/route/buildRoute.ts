@@ -1,7 +1,7 @@
 import type { Metres } from '../units.ts'
 import { alongRoad } from './alongRoad.ts'
 import { cleanFixes } from './cleanFixes.ts'
-import { findFeatures } from './findFeatures.ts'
+import { findCorners, findCrests } from './findFeatures.ts'
 import { fitHeights } from './fitHeights.ts'
 import { type FittedLine, fitDrawn, fitTimed } from './fitLine.ts'
 import type { Fixes } from './fixes.ts'
@@ -9,6 +9,7 @@ import { chordLength, isSparse, planarFixes } from './planarFixes.ts'
 import { fixStations, ribbon } from './ribbon.ts'
 import type { Route, RouteDraft } from './route.ts'
 import { RouteFileError } from './routeFileError.ts'
+import { shapeCorners } from './shapeCorners.ts'
 
 /** A road of fewer points or metres holds no call. */
 const FEWEST = 2
@@ -62,6 +63,7 @@ export function buildRoute(draft: RouteDraft): Route {
     road = ribbon(line.x, line.y)
     clockKept = false
   }
+  const corners = clockKept ? shapeCorners(line, road, fixes) : findCorners(road.curvature)
   lose('places sharper than a car can turn, held to a radius of 4 m', road.blunted)
   const heightsAt = fixStations(line.fixNodes, road.nodeStations)
   const width = draft.width ? alongRoad(road, raw, draft.width) : null
@@ -81,7 +83,7 @@ export function buildRoute(draft: RouteDraft): Route {
     verticalCurvature: vertical,
     ...(width ? { width } : {}),
     ...(bank ? { bank } : {}),
-    features: findFeatures(road.curvature, vertical),
+    features: [...corners, ...findCrests(vertical)].sort((a, b) => a.from + a.to - b.from - b.to),
     losses,
     source: clockKept ? 'measured' : 'line',
     noise: { position: draft.exact ? 0 : line.noise, curvature: clockKept ? curvatureNoise(line, rough, fixes) : null },

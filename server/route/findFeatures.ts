@@ -1,5 +1,5 @@
 import type { Metres, PerMetre, Radians } from '../units.ts'
-import type { CornerFeature, CrestFeature, RoadFeature } from './route.ts'
+import type { CornerFeature, CrestFeature } from './route.ts'
 
 const SEED: PerMetre = 1 / 260
 const WIDEN: PerMetre = 1 / 700
@@ -13,13 +13,11 @@ const SPLIT_TURN: Radians = 0.25
 /** Crests sharper than this are features. */
 const CREST: PerMetre = 1 / 500
 
-/** Corners and crests of a road on 1 m stations, by middle station (road.md, Corners). Curvature left positive, crest negative. */
-export function findFeatures(curvature: Float64Array, vertical: Float64Array): RoadFeature[] {
-  const features: RoadFeature[] = [
-    ...stretches(curvature).flatMap((span) => cornersOf(curvature, span)),
-    ...crestsOf(vertical),
-  ]
-  return features.sort((a, b) => a.from + a.to - b.from - b.to)
+/**
+ * Corners of a road on 1 m stations, in order (road.md, Corners); curvature left positive. With `split` a corner of two radii is two corners.
+ */
+export function findCorners(curvature: Float64Array, split = true): CornerFeature[] {
+  return stretches(curvature).flatMap((span) => cornersOf(curvature, span, split))
 }
 
 interface Span {
@@ -66,12 +64,12 @@ const turn = (k: Float64Array, from: number, to: number): Radians => {
   return sum
 }
 
-function cornersOf(k: Float64Array, span: Span): CornerFeature[] {
+function cornersOf(k: Float64Array, span: Span, split: boolean): CornerFeature[] {
   if (turn(k, span.from, span.to) < LEAST_TURN) return []
-  const cut = changeOf(k, span)
+  const cut = split ? changeOf(k, span) : null
   return cut === null
     ? [corner(k, span)]
-    : [...cornersOf(k, { from: span.from, to: cut }), ...cornersOf(k, { from: cut, to: span.to })]
+    : [...cornersOf(k, { from: span.from, to: cut }, split), ...cornersOf(k, { from: cut, to: span.to }, split)]
 }
 
 /** Where two levels of curvature fit a corner's plateau best, when they differ enough; null for one level. */
@@ -129,7 +127,8 @@ function corner(k: Float64Array, span: Span): CornerFeature {
   }
 }
 
-function crestsOf(vertical: Float64Array): CrestFeature[] {
+/** Crests of a road on 1 m stations, in order; vertical curvature negative. */
+export function findCrests(vertical: Float64Array): CrestFeature[] {
   const found: CrestFeature[] = []
   for (let i = 0; i < vertical.length; i++) {
     if (vertical[i]! > -CREST) continue

@@ -45,7 +45,7 @@ export function fitTimed(fixes: Fixes): FittedLine {
   const y = dense.values[1]!
   const pace = paceOf(fixes, fine)
   straightenInPlace(x, y, fine.fixAt)
-  const refined = refineCurve({ x, y, pace, nodeOf: Int32Array.from(fine.fixAt) }, fixes.x, fixes.y, {
+  const refined = refineCurve({ x, y, pace, fixNodes: fine.fixAt }, fixes.x, fixes.y, {
     step: 2,
     rounds: 4,
     noise: fit.noise,
@@ -148,7 +148,7 @@ export function fitDrawn(fixes: Fixes): FittedLine {
     const b = Math.min(pace.length - 1, i + 1)
     pace[i] = Math.hypot(x[b]! - x[a]!, y[b]! - y[a]!) / (time[b]! - time[a]!)
   }
-  const refined = refineCurve({ x, y, pace, nodeOf: Int32Array.from(dense.pointAt) }, fixes.x, fixes.y, {
+  const refined = refineCurve({ x, y, pace, fixNodes: dense.pointAt }, fixes.x, fixes.y, {
     step: 2,
     rounds: 4,
     noise: DRAWN_NOISE,

@@ -1,14 +1,14 @@
 import { displacementFit } from '../numeric/displacementFit.ts'
 import type { Metres, MetresPerSecond } from '../units.ts'
-import { evenRibbon } from './ribbon.ts'
+import { evenRibbon, fixStations } from './ribbon.ts'
 
 export interface CurveToRefine {
   readonly x: Float64Array
   readonly y: Float64Array
   /** Pace at each node: the recorded one, or for a drawn line the one its bends would be driven at. */
   readonly pace: Float64Array
-  /** Node each fix stands at, ascending. */
-  readonly nodeOf: Int32Array
+  /** Where each fix stands, in nodes; ascending. */
+  readonly fixNodes: ArrayLike<number>
 }
 
 export interface RefinedCurve {
@@ -59,7 +59,7 @@ export function refineCurve(
 ): RefinedCurve {
   const fixes = fixX.length
   let line = evenRibbon(curve.x, curve.y, settings.step)
-  let s = Float64Array.from(curve.nodeOf, (node) => line.nodeStations[node]!)
+  let s = fixStations(curve.fixNodes, line.nodeStations)
   let pace = resampled(line.nodeStations, curve.pace, line.x.length, line.step)
   let lambda = settings.lambda
   const weight = new Float64Array(fixes).fill(1)

@@ -1,4 +1,4 @@
-import { type NaturalSpline, naturalSpline, splineAt } from '../numeric/naturalSpline.ts'
+import { type NaturalSpline, naturalSpline, splineAt, splineSlope } from '../numeric/naturalSpline.ts'
 import type { Metres } from '../units.ts'
 
 export interface RibbonLine {
@@ -68,11 +68,11 @@ function read(nodeX: ArrayLike<number>, nodeY: ArrayLike<number>, even: Metres |
     while (cell < n - 2 && s[cell + 1]! < at) cell++
     const px = splineAt(sx, cell, at)
     const py = splineAt(sy, cell, at)
-    const speed = Math.hypot(px.first, py.first)
+    const speed = Math.sqrt(px.first * px.first + py.first * py.first)
     out.x[m] = px.value
     out.y[m] = py.value
     out.heading[m] = Math.atan2(py.first, px.first)
-    const k = (px.first * py.second - py.first * px.second) / Math.max(1e-9, speed ** 3)
+    const k = (px.first * py.second - py.first * px.second) / Math.max(1e-9, speed * speed * speed)
     if (Math.abs(k) > 1 / LEAST_RADIUS && !(Math.abs(out.curvature[m - 1] ?? 0) >= 1 / LEAST_RADIUS)) blunted++
     out.curvature[m] = Math.max(-1 / LEAST_RADIUS, Math.min(1 / LEAST_RADIUS, k))
   }
@@ -83,11 +83,14 @@ function arcLengths(sx: NaturalSpline, sy: NaturalSpline): Float64Array<ArrayBuf
   const n = sx.knots.length
   const s = new Float64Array(n)
   for (let i = 0; i + 1 < n; i++) {
-    const h = sx.knots[i + 1]! - sx.knots[i]!
+    const from = sx.knots[i]!
+    const h = sx.knots[i + 1]! - from
     let length = 0
-    for (const [u, weight] of GAUSS) {
-      const at = sx.knots[i]! + u * h
-      length += weight * Math.hypot(splineAt(sx, i, at).first, splineAt(sy, i, at).first)
+    for (let g = 0; g < GAUSS.length; g++) {
+      const at = from + GAUSS[g]![0] * h
+      const dx = splineSlope(sx, i, at)
+      const dy = splineSlope(sy, i, at)
+      length += GAUSS[g]![1] * Math.sqrt(dx * dx + dy * dy)
     }
     s[i + 1] = s[i]! + Math.max(1e-6, length * h)
   }

@@ -1,0 +1,230 @@
+import type { Metres } from '../units.ts'
+import { pointAt } from './alignedLog.ts'
+import { type CornerShape, shapeEnd, turnOf } from './cornerShape.ts'
+import { CornerWindow, type WindowFit } from './cornerWindow.ts'
+import { drivenPace } from './drivenPace.ts'
+import type { Fixes } from './fixes.ts'
+import type { RibbonLine } from './ribbon.ts'
+import type { CornerFeature } from './route.ts'
+import type { BesideCurve, LogNoise } from './wanderWhitening.ts'
+
+/** Fixes nearer along the road than this are taken together. */
+const CLOSE: Metres = 4
+/** Road looked at beyond a corner; neighbours that reach into it are fitted with it, and road looked at beyond those. */
+const BEYOND: Metres = 60
+const OUTSIDE: Metres = 40
+const FEWEST = 10
+const MOST = 110
+/** Windows the noise is found on. */
+const SAMPLED = 10
+/** Two levels are tried in arcs this long. */
+const SPLIT_LENGTH: Metres = 24
+/** −2 ln of the odds at which a change of radius, or no corner at all, is believed, and the least ratio of the radii worth a word. */
+const SPLIT_GAIN = 2.6
+const SPLIT_RATIO = 1.42
+const HOPELESS = 2
+const DROP_GAIN = 0
+const DROP_TURN = 0.4
+/** A corner whose fixes lie this much worse than the noise (Σ e² a datum) has another shape. */
+const MISFIT = 2.2
+
+/** What one corner of the road turned out to be: its shape, or null where none of this kind fits; undefined where there is no corner after all. */
+export type FittedCorner = CornerShape | null | undefined
+
+/**
+ * Corners refitted to the fixes themselves as ramp, arc and ramp, each with its neighbours, by Gauss–Newton with the noise of this log (white and wander, found by
+ * marginal likelihood on some windows); one radius or two, or none, by their marginal likelihoods. One answer for each corner given.
+ */
+export function fitCorners(
+  road: RibbonLine,
+  stations: Float64Array,
+  fixes: Fixes,
+  position: Metres,
+  corners: readonly CornerFeature[],
+): FittedCorner[] {
+  const beside = besideCurve(road, stations, fixes)
+  const begun = corners.map(firstGuess)
+  const noise = noiseOf(road, beside, begun, position)
+  const pace = drivenPace(beside, road.length, corners, noise.white)
+  const out: FittedCorner[] = []
+  for (let i = 0; i < begun.length; i++) {
+    const around = windowOf(beside, begun, i)
+    if (around === null) {
+      out.push(null)
+      continue
+    }
+    try {
+      out.push(fitOne(new CornerWindow(road.curvature, beside, around.first, around.last, noise, pace), around, begun))
+    } catch (error) {
+      if (!(error instanceof RangeError)) throw error
+      out.push(null)
+    }
+  }
+  return out
+}
+
+interface Around {
+  readonly first: number
+  readonly last: number
+  /** Shapes in the window, and which of them is the corner asked for. */
+  readonly from: number
+  readonly to: number
+  readonly own: number
+}
+
+function fitOne(window: CornerWindow, around: Around, begun: readonly CornerShape[]): FittedCorner {
+  const own = around.own - around.from
+  const one = window.fit(begun.slice(around.from, around.to))
+  let best = one
+  const shape = one.shapes[own]!
+  if (turnOf(shape) < DROP_TURN) {
+    const none = window.fit(one.shapes.filter((_, k) => k !== own))
+    if (one.cost > none.cost - DROP_GAIN) return undefined
+  }
+  if (shape.lengths[1]! > SPLIT_LENGTH) {
+    for (const sense of [1, -1]) {
+      const two = twoLevels(window, one, own, sense)
+      if (two === null) continue
+      const ratio = two.shapes[own]!.levels[1]! / two.shapes[own]!.levels[0]!
+      if (two.cost < best.cost - (best === one ? SPLIT_GAIN : 0) && Math.max(ratio, 1 / ratio) > SPLIT_RATIO) best = two
+    }
+  }
+  return best.misfit > MISFIT * best.data ? null : best.shapes[own]!
+}
+
+function twoLevels(window: CornerWindow, one: WindowFit, own: number, sense: number): WindowFit | null {
+  const shape = one.shapes[own]!
+  const ramp = Math.min(10, shape.lengths[1]! / 4)
+  const arc = (shape.lengths[1]! - ramp) / 2
+  const part = 0.2 * sense
+  const begun: CornerShape = {
+    from: shape.from,
+    lengths: [shape.lengths[0]!, arc, ramp, arc, shape.lengths[2]!],
+    levels: [shape.levels[0]! * Math.exp(part), shape.levels[0]! * Math.exp(-part)],
+  }
+  const shapes = one.shapes.map((other, k) => (k === own ? begun : other))
+  try {
+    // One step from here tells already whether a second level is worth looking for.
+    return window.fit(shapes, shapes, 0).cost > one.cost + HOPELESS ? null : window.fit(shapes)
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error
+    return null
+  }
+}
+
+/** A corner of the curve's own as a shape: a third of the radius for ramps, within what it turns. */
+function firstGuess(corner: CornerFeature): CornerShape {
+  const level = (corner.side === 'left' ? 1 : -1) / corner.radius
+  const whole = corner.angle * corner.radius
+  const ramp = Math.min(corner.radius / 3, 0.45 * whole, 20)
+  const middle = (corner.from + corner.to) / 2
+  return {
+    from: middle - (whole + ramp) / 2,
+    lengths: [ramp, Math.max(2, whole - ramp), ramp],
+    levels: [level],
+  }
+}
+
+function windowOf(beside: BesideCurve, shapes: readonly CornerShape[], own: number): Around | null {
+  const before = shapes[own - 1]
+  const after = shapes[own + 1]
+  const shape = shapes[own]!
+  const begins = shape.from - BEYOND
+  const ends = shapeEnd(shape) + BEYOND
+  const from = before && shapeEnd(before) > begins ? own - 1 : own
+  const to = after && after.from < ends ? own + 2 : own + 1
+  const left =
+    from < own ? Math.max(shapes[from - 1] ? shapeEnd(shapes[from - 1]!) : 0, before!.from - OUTSIDE) : begins
+  const right =
+    to > own + 1 ? Math.min(shapes[to] ? shapes[to]!.from : Number.POSITIVE_INFINITY, shapeEnd(after!) + OUTSIDE) : ends
+  const first = lowerBound(beside.station, left)
+  const last = lowerBound(beside.station, right)
+  return last - first < FEWEST || last - first > MOST ? null : { first, last, from, to, own }
+}
+
+function lowerBound(values: Float64Array, at: number): number {
+  let low = 0
+  let high = values.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (values[middle]! < at) low = middle + 1
+    else high = middle
+  }
+  return low
+}
+
+function besideCurve(road: RibbonLine, stations: Float64Array, fixes: Fixes): BesideCurve {
+  const rows: number[][] = []
+  for (let i = 0; i < stations.length; ) {
+    const begin = stations[i]!
+    let [station, across, time, count] = [0, 0, 0, 0]
+    for (; i < stations.length && (count === 0 || stations[i]! < begin + CLOSE); i++) {
+      const point = pointAt(road, stations[i]!)
+      station += stations[i]!
+      across += (fixes.y[i]! - point.y) * Math.cos(point.heading) - (fixes.x[i]! - point.x) * Math.sin(point.heading)
+      time += fixes.t![i]!
+      count++
+    }
+    rows.push([station / count, across / count, time / count, count])
+  }
+  const column = (k: number) => Float64Array.from(rows, (row) => row[k]!)
+  const headings = rows.map((row) => pointAt(road, row[0]!).heading)
+  return {
+    station: column(0),
+    across: column(1),
+    time: column(2),
+    count: column(3),
+    normalX: Float64Array.from(headings, (heading) => -Math.sin(heading)),
+    normalY: Float64Array.from(headings, Math.cos),
+  }
+}
+
+/** White noise and wander of the log: the pair of least cost on windows spread over it, by steps of a factor from the fit's own noise. */
+function noiseOf(road: RibbonLine, beside: BesideCurve, shapes: readonly CornerShape[], position: Metres): LogNoise {
+  const every = Math.max(1, Math.floor(shapes.length / SAMPLED))
+  const sample = shapes.flatMap((_, i) => {
+    const around = i % every === every >> 1 ? windowOf(beside, shapes, i) : null
+    return around === null
+      ? []
+      : [{ around, now: shapes.slice(around.from, around.to), begun: shapes.slice(around.from, around.to) }]
+  })
+  const cost = (noise: LogNoise, rounds: number): number => {
+    let sum = 0
+    for (const one of sample) {
+      try {
+        const window = new CornerWindow(road.curvature, beside, one.around.first, one.around.last, noise, null)
+        const fit = window.fit(one.begun, one.now, rounds)
+        if (rounds > 1) one.now = [...fit.shapes]
+        sum += fit.cost
+      } catch (error) {
+        if (!(error instanceof RangeError)) throw error
+        sum += 1000
+      }
+    }
+    return sum
+  }
+  let best: LogNoise = { white: position, wander: (position / 2) ** 2 }
+  let least = cost(best, 5)
+  for (const factor of [3, 1.7]) {
+    let moves = 0
+    for (let better = true; better && moves < 5; moves++) {
+      better = false
+      for (const [a, b] of [
+        [1, factor ** 2],
+        [1, factor ** -2],
+        [factor, 1],
+        [1 / factor, 1],
+      ] as const) {
+        const tried = { white: best.white * a, wander: best.wander * b }
+        const at = cost(tried, 1)
+        if (at < least) {
+          least = at
+          best = tried
+          better = true
+          break
+        }
+      }
+    }
+  }
+  return best
+}
