@@ -37,4 +37,3 @@ function featuresOf(shape: CornerShape, length: Metres): CornerFeature[] {
     { kind: 'corner', side, from: middle, to: ends, radius: 1 / b, angle: turnOf(shape) - first },
   ]
 }
-
