@@ -6,6 +6,7 @@ import { DeskDrill } from './DeskDrill.tsx'
 import { EventForm } from './EventForm.tsx'
 import { KnownRoad } from './KnownRoad.tsx'
 import { dayInWords, minutesInWords, percent } from './learnWords.ts'
+import { TodayList } from './TodayList.tsx'
 import { WalkPart } from './WalkPart.tsx'
 import './learn.css'
 
@@ -70,6 +71,7 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
                 </div>
               </div>
             ))}
+          <TodayList view={view} />
           <DeskDrill stageId={stageId} zone={zone} road={road} calls={view.calls} changed={load} />
           <p>
             <a href={`/stages/${stageId}/drive?ride=memory`}>Ride it from memory on the road</a>
@@ -101,6 +103,7 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
 
 /** "About 100 %" would promise what no forecast can. */
 const NEARLY_ALL = 0.985
+const ENOUGH = 0.8
 
 function forecastInWords({ forecast, event, calls }: LearnView): string {
   if (calls.length === 0) return 'There is nothing to learn yet: write the notes first.'
@@ -115,6 +118,8 @@ function forecastInWords({ forecast, event, calls }: LearnView): string {
 function Plan({ view }: { view: LearnView }) {
   const { plan, event } = view
   const days = view.streak === 1 ? 'one day' : `${view.streak} days`
+  // What is nearly known already needs no warning that little can be added.
+  const known = view.forecast !== null && !view.forecast.early && view.forecast.stopped > ENOUGH
   const today = (
     <p>
       Today so far: {minutesInWords(view.doneToday)}.{view.streak > 1 && ` ${days} in a row.`}
@@ -127,8 +132,8 @@ function Plan({ view }: { view: LearnView }) {
     <>
       {today}
       {plan.state === 'today' && <p>It is today: ride it before the start, or rest.</p>}
-      {plan.time === 'short' && <p>Time is short: ride everything; expect to know part of it.</p>}
-      {plan.time === 'very short' && (
+      {!known && plan.time === 'short' && <p>Time is short: ride everything; expect to know part of it.</p>}
+      {!known && plan.time === 'very short' && (
         <p>
           There is time for less than two rides. Ride everything once, or listen once and learn only the great moments:
           fewer calls will be known, but the ones that matter.

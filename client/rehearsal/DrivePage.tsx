@@ -16,8 +16,8 @@ import { RideSpeed } from './RideSpeed.tsx'
 import { StageLine } from './StageLine.tsx'
 import './drive.css'
 
-const STEP = 2
-const FASTER = 1.03
+const [STEP, FASTER] = [2, 1.03]
+const PRESS = { ready: 'start', riding: 'pause', held: 'go on', finished: 'ride again' } as const
 /** How often the player deals with the stretch since last time, ms; hidden pages are woken once a second and so look further ahead. */
 const WAKE_MS = 100
 const AHEAD_HIDDEN = 1.6
@@ -271,7 +271,7 @@ function Ride({
         </div>
         <div className="controls">
           <button type="button" onClick={playPause}>
-            {state === 'riding' ? 'pause' : state === 'held' ? 'go on' : state === 'finished' ? 'ride again' : 'start'}
+            {player.waiting() ? 'waiting' : PRESS[state]}
           </button>
           <button type="button" onClick={() => toCall(call - 1)}>
             back a call

@@ -6,7 +6,7 @@ import { dateIn, daysBetween, instantOf, practiceDay } from '../drill/practiceDa
 import { planSession } from '../drill/session.ts'
 import { shareMinutes } from '../drill/shareMinutes.ts'
 import { type ForecastRequest, knownOnTheDay, meetingsOf } from '../drill/stageForecast.ts'
-import { type LearnDesk, memoryOf, TOMORROW } from './learnDesk.ts'
+import { type LearnDesk, type Learning, memoryOf, TOMORROW } from './learnDesk.ts'
 import type { CurvePoint, EventOverview, LearnView } from './learnWire.ts'
 
 /** Minutes a day while no event says how many. */
@@ -39,11 +39,7 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
   const { recall, inTime } = desk.fitted()
   const start = event ? instantOf(event) : now + TOMORROW
   const at = Math.max(start, now)
-  const memories = learning.calls.map((call) => memoryOf(learning, call.id))
-  const evidence = desk.evidenceOf(stage)
-  const selfShare = evidence.length === 0 ? 0 : evidence.filter((one) => one.how === 'self').length / evidence.length
-  const over = overClaim(desk.store.claims())
-  const claims = over * selfShare
+  const { memories, evidence, overnight, over, claims } = knownSoFar(desk, learning, stage)
   const practised = desk.store.days(stage)
   const doneToday = practised.find((one) => one.day === today)?.seconds ?? 0
   const ride = desk.ride(stage, today)
@@ -61,12 +57,6 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
         secondsOn: () => share,
       })
     : null
-  const overnight = evidence
-    .filter((one) => isOvernight(one.features))
-    .map((one) => ({
-      passes: Math.exp(one.features[2]) + Math.exp(one.features[3]) - 2,
-      recalled: one.recalled,
-    }))
   const request = (moment: number, planned: boolean): ForecastRequest => ({
     memories,
     head: recall,
@@ -168,6 +158,21 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
   }
 }
 
+/** What a forecast of a stage rests on: each call's memory, what was asked so far, and how much of the crew's own judgement to take off. */
+function knownSoFar(desk: LearnDesk, learning: Learning, stage: string) {
+  const evidence = desk.evidenceOf(stage)
+  const selfShare = evidence.length === 0 ? 0 : evidence.filter((one) => one.how === 'self').length / evidence.length
+  const over = overClaim(desk.store.claims())
+  const overnight = evidence
+    .filter((one) => isOvernight(one.features))
+    .map((one) => ({
+      passes: Math.exp(one.features[2]) + Math.exp(one.features[3]) - 2,
+      recalled: one.recalled,
+    }))
+  const memories = learning.calls.map((call) => memoryOf(learning, call.id))
+  return { memories, evidence, overnight, over, claims: over * selfShare }
+}
+
 /** Every event with its stages and today's minutes among them. A stage that cannot be opened says so and gets none. */
 export async function eventOverview(desk: LearnDesk): Promise<EventOverview[]> {
   const views: EventOverview[] = []
@@ -209,7 +214,9 @@ async function needsOf(desk: LearnDesk, event: Event, today: string) {
       const nights = days[0] ? Math.max(0, daysBetween(days[0].day, event.date)) : 0
       try {
         const learning = await desk.open(place.stage)
-        const memories = learning.calls.map((call) => memoryOf(learning, call.id))
+        const { memories, overnight, claims } = knownSoFar(desk, learning, place.stage)
+        const meetings = memories.map(() => [])
+        const stopped = knownOnTheDay({ memories, head: recall, at, meetings, overnight, claims }, desk.now())
         const last = days.at(-1)
         return {
           place,
@@ -220,8 +227,7 @@ async function needsOf(desk: LearnDesk, event: Event, today: string) {
           need: {
             stage: place.stage,
             calls: memories.length,
-            forecast:
-              evenings === 0 || memories.length === 0 ? null : mean(memories.map((one) => chanceAt(one, at, recall))),
+            forecast: evenings === 0 || memories.length === 0 ? null : stopped,
             ride: learning.costs.condensed.reduce((sum, one) => sum + one, 0),
             rested: last ? daysBetween(last.day, today) : null,
             order,

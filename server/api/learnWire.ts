@@ -187,6 +187,7 @@ export interface EventStageView {
   readonly title: string
   readonly recce: string | null
   readonly calls: number
+  /** If nothing more is practised. */
   readonly forecast: Forecast | null
   /** Seconds of today's minutes that fall to it. */
   readonly seconds: number

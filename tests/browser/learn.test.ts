@@ -131,6 +131,26 @@ describe('ten calls over three evenings', () => {
     expect(await met()).toBe(before + 10)
   })
 
+  it('share today with the other stages of the event, each a click away', async () => {
+    const made = await fetch(`${server.address}/api/stages`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify({ title: 'The other stage', notes: NOTES }),
+    })
+    const other = ((await made.json()) as StageDetail).id
+    await page.reload()
+    await page.getByText('Autumn round: change day').click()
+    await page.getByLabel('The other stage', { exact: true }).check()
+    await page.getByLabel('recce of The other stage').fill('2026-06-13')
+    await page.getByRole('button', { name: 'keep' }).click()
+    const today = page.getByRole('region', { name: /^Today/ })
+    await today.getByText('recce Sat 13 June').waitFor()
+    expect(await today.getByRole('link', { name: 'The other stage' }).getAttribute('href')).toBe(
+      `/stages/${other}/learn`,
+    )
+    expect(await today.getByRole('listitem').first().textContent()).toContain('The other stage')
+  })
+
   it('show the road at the place of the call that is asked', async () => {
     await page.locator('.card').waitFor()
     const call = Number(await page.locator('.card').getAttribute('data-call'))
