@@ -43,6 +43,7 @@ const HEARD_AS_TWO = new Map([
 /** A comma stands between the two: recognisers strew some. */
 const PARTED = 0.8
 const JOINED = 0.3
+const ONE_NUMBER = 0.8
 /** A word the crew says often is the likelier guess: what its natural logarithm of times takes off, and what is left at the least. */
 const SAID_OFTEN = 0.4
 const LEAST_SOUND = 0.3
@@ -51,18 +52,19 @@ const SPLIT_WORD = 0.8
 const LISTED = 1.2
 const TYPED_SPLIT = 0.8
 const TEEN = 1.8
-const TEENS: Readonly<Record<string, string>> = {
-  thirteen: 'thirty',
-  fourteen: 'forty',
-  fifteen: 'fifty',
-  sixteen: 'sixty',
-  seventeen: 'seventy',
-  eighteen: 'eighty',
-  nineteen: 'ninety',
-}
+/** By maps, not objects: "constructor" is a word too. */
+const TEENS = new Map([
+  ['thirteen', 'thirty'],
+  ['fourteen', 'forty'],
+  ['fifteen', 'fifty'],
+  ['sixteen', 'sixty'],
+  ['seventeen', 'seventy'],
+  ['eighteen', 'eighty'],
+  ['nineteen', 'ninety'],
+])
 
-const DIGIT_WORDS: Readonly<Record<string, string>> = Object.fromEntries(
-  'one two three four five six seven eight nine'.split(' ').map((word, i) => [String(i + 1), word]),
+const DIGIT_WORDS = new Map(
+  'one two three four five six seven eight nine'.split(' ').map((word, i) => [String(i + 1), word] as const),
 )
 
 export const isHomophone = (word: string): boolean => meantBy.has(word)
@@ -87,6 +89,8 @@ export function repairLattice(tokens: readonly Token[], lexicon: Lexicon, dictat
       for (const { word, code, cost } of oneWord(token.text, following.text, lexicon))
         guesses.push(guess(i, i + 2, code, from, following.to, word, cost + parted))
     }
+    const joined = dictated && following && following.before === 0 ? oneNumber(token.text, following.text) : null
+    if (joined) guesses.push(guess(i, i + 2, 'join', from, following!.to, joined.text, joined.cost))
     for (const [first, second, code, cost, cut] of twoWords(token.text, lexicon, dictated)) {
       const node = tokens.length + 1 + inside.length
       inside.push({ node, after: i })
@@ -103,7 +107,7 @@ export function repairLattice(tokens: readonly Token[], lexicon: Lexicon, dictat
 function usageOf(tokens: readonly Token[]): ReadonlyMap<string, number> {
   const usage = new Map<string, number>()
   for (const { text } of tokens) {
-    const word = DIGIT_WORDS[text] ?? text
+    const word = DIGIT_WORDS.get(text) ?? text
     usage.set(word, (usage.get(word) ?? 0) + 1)
   }
   return usage
@@ -133,7 +137,7 @@ function wordsMeant(text: string, lexicon: Lexicon): Meant[] {
   const found: Meant[] = []
   const listed = meantBy.get(text) ?? []
   for (const { word, cost } of listed) found.push({ word, code: 'homophone', cost })
-  const teen = TEENS[text]
+  const teen = TEENS.get(text)
   if (teen) found.push({ word: teen, code: 'teen', cost: TEEN })
   if (text.length < 3) return found
   const dearer = listed.length > 0 ? LISTED : 0
@@ -150,6 +154,13 @@ function oneWord(a: string, b: string, lexicon: Lexicon): Meant[] {
   if (!/^[a-z]+$/.test(a) || !/^[a-z]+$/.test(b) || a.length + b.length < 4) return []
   if (lexicon.words.has(a + b)) return [{ word: a + b, code: 'join', cost: JOINED }]
   return pairAlikes(a, b, lexicon).map((one) => ({ word: one.word, code: 'sound', cost: one.cost }))
+}
+
+/** Digits that were one number: "1 30" said "one thirty", "100 30" said "one hundred and thirty". */
+function oneNumber(a: string, b: string): { text: string; cost: number } | null {
+  if (!/^[1-9]0$/.test(b)) return null
+  if (/^[1-9]$/.test(a)) return { text: a + b, cost: ONE_NUMBER }
+  return /^[1-9]00$/.test(a) ? { text: a[0] + b, cost: ONE_NUMBER } : null
 }
 
 type Halves = [string, string, 'split-number' | 'split-word', number, number]

@@ -2,6 +2,7 @@ import { dictionary } from 'cmu-pronouncing-dictionary'
 import { doubleMetaphone } from 'double-metaphone'
 import type { Lexicon } from './lexicon.ts'
 import { letterDistance } from './nearWord.ts'
+import { OWN_SOUNDS } from './ownSounds.ts'
 import { VOCABULARY } from './vocabulary.ts'
 
 /** Sounds of one class are easily taken for one another: grouped by place and manner of speaking, from memory, not fitted to data. */
@@ -60,9 +61,13 @@ export function soundDistance(a: readonly string[], b: readonly string[]): numbe
   return above[b.length]!
 }
 
-/** Sounds of a word without stress marks, or null where the pronouncing dictionary lacks it. */
+/** Sounds of a word without stress marks, or null where the pronouncing dictionary and the table's own words lack it. */
 export function soundsOf(word: string): readonly string[] | null {
-  const said = Object.hasOwn(dictionary, word) ? dictionary[word] : undefined
+  const said = Object.hasOwn(dictionary, word)
+    ? dictionary[word]
+    : Object.hasOwn(OWN_SOUNDS, word)
+      ? OWN_SOUNDS[word]
+      : undefined
   return said === undefined ? null : said.replace(/\d/g, '').split(' ')
 }
 

@@ -59,6 +59,11 @@ describe('dictation repair', () => {
     expect(parseNotes('60 for left', { dictated: true, repair: true }).notes.text).toBe('60 for left')
   })
 
+  it('takes the names every object has for words like any other', () => {
+    const text = 'constructor left toString 60 __proto__ hasOwnProperty valueOf'
+    for (const dictated of [true, false]) expect(parseNotes(text, { dictated, repair: true }).notes.text).toBe(text)
+  })
+
   it('keeps elements in order and inside the text whatever was said', () => {
     fc.assert(
       fc.property(fc.array(fc.oneof(fc.constantFrom(...SPOKEN), fc.string())), (words) => {

@@ -1,0 +1,21 @@
+/** Sounds of words of the table that the pronouncing dictionary lacks, in its own letters (ARPAbet without stress; spoken by ear, from memory). */
+export const OWN_SOUNDS: Readonly<Record<string, string>> = {
+  kink: 'K IH NG K',
+  hairpin: 'HH EH R P IH N',
+  switchback: 'S W IH CH B AE K',
+  chicane: 'SH IH K EY N',
+  unwinds: 'AH N W AY N D Z',
+  yump: 'Y AH M P',
+  compressions: 'K AH M P R EH SH AH N Z',
+  humps: 'HH AH M P S',
+  culverts: 'K AH L V ER T S',
+  slippy: 'S L IH P IY',
+  handbrake: 'HH AE N D B R EY K',
+  gatepost: 'G EY T P OW S T',
+  washaway: 'W AA SH AH W EY',
+  bollards: 'B AA L ER D Z',
+  chevrons: 'SH EH V R AH N Z',
+  layby: 'L EY B AY',
+  cobbles: 'K AA B AH L Z',
+  dont: 'D OW N T',
+}
