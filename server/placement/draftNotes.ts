@@ -4,6 +4,7 @@ import type { CornerFeature, Route } from '../route/route.ts'
 import { type Metres, type Radians, YARD } from '../units.ts'
 import { pCalled } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
+import { LOG_BLUR, shownDensity } from './shownRadius.ts'
 
 /** The first line of every draft: it stays in the text until the crew takes it out. */
 export const DRAFT_MARK = '# DRAFT drawn up from the road by Say When. Not pace notes: only recce can make notes of it.'
@@ -28,6 +29,9 @@ const VERY_LONG: Radians = 2.2
 /** A hairpin turns more than this and is tighter than this. */
 const HAIRPIN_TURN: Radians = 2.2
 const HAIRPIN_RADIUS: Metres = 16
+/** How far crews' radii of one grade spread, σ of ln R (placement.md §2). */
+const SPREAD = 0.2
+const CAREFUL = 0.45
 /** Gaps said as into, and as and. */
 const INTO: Metres = 12
 const AND: Metres = 25
@@ -37,6 +41,10 @@ interface Corner {
   readonly from: Metres
   to: Metres
   angle: Radians
+}
+interface Grades {
+  readonly rows: readonly { readonly grade: Grade; readonly mu: number }[]
+  readonly blur: number
 }
 type Item = { readonly from: Metres; readonly to: Metres; readonly says: string }
 
@@ -50,7 +58,7 @@ export function draftNotes(route: Route, options: DraftOptions): { text: string;
     (corner) => corner.radius <= WIDEST && corner.angle >= LEAST_TURN && pCalled(corner) >= LEAST_CALLED,
   )
   const corners = joined(called)
-  const grades = gradesOf(options)
+  const grades = gradesOf(route, options)
   const items: Item[] = corners.map((corner) => ({
     from: corner.from,
     to: corner.to,
@@ -91,39 +99,45 @@ function joined(features: readonly CornerFeature[]): Corner[] {
 }
 
 /** The grades of a system by ln radius, the crew's own where known. Degrees are drafted as numbers: a log shows no junctions. */
-function gradesOf({ system, scale }: DraftOptions): { grade: Grade; mu: number }[] {
+function gradesOf(route: Route, { system, scale }: DraftOptions): Grades {
   const grades =
     system.style === 'words'
       ? ['very slow', 'slow', 'medium', 'easy', 'fast', 'flat'].map((word) => wordedGrade(word, null))
       : Array.from({ length: system.scale }, (_, i) => numberedGrade(i + 1, null, system))
-  return grades.map((grade) => ({
+  const rows = grades.map((grade) => ({
     grade,
     mu: Math.log(scale?.find((row) => row.grade === grade.name)?.radius ?? grade.radius),
   }))
+  rows.sort((a, b) => a.mu - b.mu)
+  return { rows, blur: route.source === 'measured' ? LOG_BLUR : 0 }
 }
 
-/** By the radius as the road shows it: a short bend that a log flattens fits several grades, and none of them better. */
-function nearest(grades: readonly { grade: Grade; mu: number }[], part: CornerFeature): Grade {
-  const away = (mu: number) => Math.abs(mu - Math.log(part.radius))
-  return grades.reduce((best, one) => (away(one.mu) < away(best.mu) ? one : best)).grade
+/**
+ * The grade that shows so, on the careful side: the tightest from which on less than CAREFUL of the posterior is left for tighter ones. A short bend that a
+ * log flattens may be tighter than it reads (`shownRadius.ts`).
+ */
+function carefulGrade(grades: Grades, part: CornerFeature): Grade {
+  const at = grades.rows.map((row) => shownDensity(Math.log(part.radius), row.mu, SPREAD, part.angle, grades.blur))
+  const total = at.reduce((sum, one) => sum + one, 0)
+  let tighter = 0
+  for (let g = 0; g < at.length; g++) {
+    tighter += at[g]!
+    if (tighter >= CAREFUL * total) return grades.rows[g]!.grade
+  }
+  return grades.rows.at(-1)!.grade
 }
 
-function cornerWords(
-  route: Route,
-  corner: Corner,
-  grades: readonly { grade: Grade; mu: number }[],
-  system: GradeSystem,
-): string {
+function cornerWords(route: Route, corner: Corner, grades: Grades, system: GradeSystem): string {
   const first = corner.parts[0]!
   const last = corner.parts.at(-1)!
   const hairpin = corner.angle > HAIRPIN_TURN && first.radius < HAIRPIN_RADIUS
-  const grade = nearest(grades, first)
+  const grade = carefulGrade(grades, first)
   const name = hairpin ? 'hairpin' : grade.name
   const words = [system.order === 'side-first' ? `${first.side} ${name}` : `${name} ${first.side}`]
   if (!hairpin && corner.angle > VERY_LONG) words.push('very long')
   else if (!hairpin && corner.angle > LONG) words.push('long')
   if (corner.parts.length > 1) {
-    const to = nearest(grades, last)
+    const to = carefulGrade(grades, last)
     const sense = last.radius < first.radius ? 'tightens' : 'opens'
     words.push(to.name === grade.name || hairpin ? sense : `${sense} ${to.name}`)
   }

@@ -42,6 +42,16 @@ describe('draftNotes', () => {
     expect(Math.abs(Number(yards) - Number(metres) / 0.9144)).toBeLessThanOrEqual(10.5)
   })
 
+  it('calls a log’s short bends no wider than the same of a drawn line, and some tighter', () => {
+    const grades = (source: 'measured' | 'line') =>
+      [...draftNotes({ ...route, source }, { system }).text.matchAll(/^(\d) /gm)].map((one) => Number(one[1]))
+    const log = grades('measured')
+    const line = grades('line')
+    expect(log.length).toBe(line.length)
+    expect(log.filter((grade, i) => grade > line[i]!)).toEqual([])
+    expect(log).not.toEqual(line)
+  })
+
   it('takes the radii of the crew where they are known', () => {
     const wide = [1, 2, 3, 4, 5, 6].map((n) => ({ grade: String(n), radius: 12 * n, spread: 0.1, calls: 5 }))
     expect(draftNotes(route, { system, scale: wide }).text).not.toBe(draft.text)
