@@ -1,16 +1,7 @@
 import { BANDS } from './melFrames.ts'
+import { forceAgainstNoise, type Stretch } from './noiseGuard.ts'
 import { PRICES, type Prices } from './prices.ts'
 import type { Template } from './templates.ts'
-
-/** What a stretch of the take is held against. */
-export interface Stretch {
-  readonly frames: Float32Array
-  /** BANDS values a frame, or one row for all. */
-  readonly masks: Float32Array
-  /** Take's loudness less the templates', each band. */
-  readonly shift: Float32Array
-  readonly scale: number
-}
 
 /** Calls of like length it could have been instead. */
 const OTHERS = 7
@@ -56,20 +47,9 @@ export function forcedCost(
   return end / Math.max(1, to - from)
 }
 
-function silenceCost(stretch: Stretch, from: number, to: number, prices: Prices): number {
-  const { frames, masks, scale } = stretch
-  let sum = 0
-  for (let f = from; f < to; f++) {
-    const maskAt = masks.length === BANDS ? 0 : f * BANDS
-    for (let b = 0; b < BANDS; b++)
-      sum += Math.min(prices.most, Math.max(0, frames[f * BANDS + b]! - masks[maskAt + b]!))
-  }
-  return (prices.silence * prices.distance * scale * sum) / BANDS / Math.max(1, to - from)
-}
-
 /**
- * How much better call `call` explains frames [from, to) than what else it could be: min(median of up to seven other calls of like length, silence) − its
- * own cost, a frame. Below HEARD it counts as not heard, below SURE as not sure.
+ * How much better call `call` explains frames [from, to) than what else it could be: min(median of up to seven other calls of like length − its own cost, a frame; what
+ * speaks against noise alone). Below HEARD it counts as not heard, below SURE as not sure.
  */
 export function confidenceOf(
   stretch: Stretch,
@@ -92,7 +72,8 @@ export function confidenceOf(
     .map(({ template }) => forcedCost(stretch, from, to, template, prices))
     .sort((a, b) => a - b)
   const median = like.length > 0 ? like[Math.floor((like.length - 1) / 2)]! : Number.POSITIVE_INFINITY
-  return Math.min(median, silenceCost(stretch, from, to, prices)) - forcedCost(stretch, from, to, own, prices)
+  const { cost, overNoise } = forceAgainstNoise(stretch, from, to, own, prices)
+  return Math.min(median - cost, overNoise)
 }
 
 /** The same words give the same clip: no evidence against. */

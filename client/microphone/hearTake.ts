@@ -1,6 +1,7 @@
 import { Aligner } from './align.ts'
-import { confidenceOf, type Stretch } from './confidence.ts'
+import { confidenceOf } from './confidence.ts'
 import { BANDS, FRAME_SECONDS, MelFrames, melFramesOf } from './melFrames.ts'
+import type { Stretch } from './noiseGuard.ts'
 import { PRICES, type Prices } from './prices.ts'
 import { LiveSurroundings, surroundingsOf } from './surroundings.ts'
 import type { Script } from './templates.ts'
@@ -70,9 +71,15 @@ export interface LiveCall {
 }
 
 /** A call being said counts once this share of it is out. */
-const ENOUGH = 0.9
-/** Frames a call must stay in the best hypothesis before it is told: 0.1 s. */
-const SETTLED = 5
+const ENOUGH = 0.85
+/** Frames a call must stay in the best hypothesis before it is told: 80 ms. One that is not sure enough then is looked at again so many times. */
+const SETTLED = 4
+const TRIES = 5
+/** Without hindsight a call far from its time is often another: each second beyond the first half costs this much confidence. */
+const DOUBT_PER_SECOND = 0.04
+
+const leastSure = (off: number) => DOUBT_PER_SECOND * Math.max(0, Math.abs(off) - 0.5)
+
 /** Frames kept for confidence: the longest call and its verdict. */
 const KEPT = 600
 
@@ -85,7 +92,7 @@ export class LiveHearing {
   private readonly ring = new Float32Array(KEPT * BANDS)
   private frames = 0
   private readonly told = new Set<number>()
-  private readonly waiting = new Map<number, { from: number; since: number; seen: number }>()
+  private readonly waiting = new Map<number, { from: number; since: number; seen: number; tries: number }>()
   private readonly tell: (call: LiveCall) => void
 
   constructor(script: Script, level: Float32Array, tell: (call: LiveCall) => void, prices: Prices = PRICES) {
@@ -116,14 +123,21 @@ export class LiveHearing {
     if (this.told.has(call)) return
     const before = this.waiting.get(call)
     const kept = before !== undefined && before.from === from && before.seen >= this.frames - 1
-    this.waiting.set(call, { from, since: kept ? before.since : this.frames, seen: this.frames })
+    this.waiting.set(call, {
+      from,
+      since: kept ? before.since : this.frames,
+      seen: this.frames,
+      tries: kept ? before.tries : 0,
+    })
     if (!kept || this.frames - before.since < SETTLED) return
-    this.waiting.delete(call)
-    this.announce(call, from, to)
+    const waiting = this.waiting.get(call)!
+    if (waiting.tries >= TRIES) return
+    if (this.announce(call, from, to)) this.waiting.delete(call)
+    else this.waiting.set(call, { ...waiting, since: this.frames, tries: waiting.tries + 1 })
   }
 
-  private announce(call: number, from: number, to: number): void {
-    this.told.add(call)
+  /** Tells a call if it is sure enough. */
+  private announce(call: number, from: number, to: number): boolean {
     const length = Math.min(KEPT - 1, to - from)
     const frames = new Float32Array(length * BANDS)
     for (let f = 0; f < length; f++) {
@@ -132,12 +146,16 @@ export class LiveHearing {
     }
     const shift = this.around.level.map((v, b) => v - this.script.level[b]!)
     const stretch: Stretch = { frames, masks: this.around.mask, shift, scale: this.around.scale }
+    const confidence = confidenceOf(stretch, 0, length, call, this.script.templates)
+    if (confidence < leastSure(from * FRAME_SECONDS - this.script.planned[call]!)) return false
+    this.told.add(call)
     this.tell({
       call,
       from: from * FRAME_SECONDS,
       to: to * FRAME_SECONDS,
       at: this.frames * FRAME_SECONDS,
-      confidence: confidenceOf(stretch, 0, length, call, this.script.templates),
+      confidence,
     })
+    return true
   }
 }

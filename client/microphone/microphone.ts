@@ -2,6 +2,9 @@ import type { AudioTime } from '../../server/units.ts'
 import type { WorkletMessage, WorkletOrder, WorkletReport } from './hearing.worklet.ts'
 import workletUrl from './hearing.worklet.ts?worker&url'
 
+/** Longest wait for a first report, ms. */
+const SETTLE_MS = 1000
+
 /** A microphone that cannot be had or is not fit to be used, in words. */
 export class MicrophoneProblem extends Error {
   override readonly name = 'MicrophoneProblem'
@@ -107,9 +110,17 @@ export async function openMicrophone(context: AudioContext, deviceId: string | n
       node.port.onmessage = null
     },
   }
+  // The first report comes once the sound runs on the worklet's own thread; before that blocks may be skipped. A card that stands still sends none.
+  let settle = () => {}
+  const settled = new Promise<void>((resolve) => {
+    settle = resolve
+    setTimeout(resolve, SETTLE_MS)
+  })
   node.port.onmessage = ({ data }: MessageEvent<WorkletMessage>) => {
-    if (data.type === 'level') microphone.onLevel(data)
-    else if (data.type === 'began') began?.((data.frame / context.sampleRate) as AudioTime)
+    if (data.type === 'level') {
+      settle()
+      microphone.onLevel(data)
+    } else if (data.type === 'began') began?.((data.frame / context.sampleRate) as AudioTime)
     else
       recorded?.({
         samples: data.samples,
@@ -118,6 +129,7 @@ export async function openMicrophone(context: AudioContext, deviceId: string | n
       })
   }
   track.onended = () => microphone.onGone()
+  await settled
   return microphone
 }
 

@@ -7,7 +7,7 @@ const KTH = 3
 /** From a third smallest minimum up to the mean of noise, ln(power) [measured on synthetic cabins]. */
 const BIAS = 0.35
 /** Bands less than this above the floor tell nothing: 2.2 dB. More hides what little is left of a voice in noise. */
-const OVER_FLOOR = 0.5
+export const OVER_FLOOR = 0.5
 /** Nor those more than this under loud speech (20 dB): it hides breaths and the room. */
 const UNDER_SPEECH = 4.5
 /** Loudness of speech in a band: this share of all frames is quieter. */

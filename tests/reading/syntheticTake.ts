@@ -35,6 +35,8 @@ export interface Habits {
   readonly pause: number
   readonly fillers: number
   readonly noises: boolean
+  /** Stretches, seconds on the take's clock, in which the reader says nothing at all. */
+  readonly silent: readonly { readonly from: number; readonly to: number }[]
 }
 
 export const USUAL: Habits = {
@@ -46,6 +48,7 @@ export const USUAL: Habits = {
   pause: 0.3,
   fillers: 0.04,
   noises: true,
+  silent: [],
 }
 
 const WRONG = ['one', 'two', 'three', 'four', 'five', 'six']
@@ -91,7 +94,7 @@ export function syntheticTake(
     pace = 0.97 * pace + 0.008 * seededNormal(random)
     const wanted = start + drift + habits.jitter * seededNormal(random)
     const roll = random()
-    if (roll < habits.skip) {
+    if (roll < habits.skip || habits.silent.some((one) => start >= one.from && start < one.to)) {
       skipped.push(i)
       continue
     }
