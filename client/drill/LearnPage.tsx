@@ -6,6 +6,7 @@ import { DeskDrill } from './DeskDrill.tsx'
 import { EventForm } from './EventForm.tsx'
 import { KnownRoad } from './KnownRoad.tsx'
 import { dayInWords, minutesInWords, percent } from './learnWords.ts'
+import { OtherDevice } from './OtherDevice.tsx'
 import { TodayList } from './TodayList.tsx'
 import { WalkPart } from './WalkPart.tsx'
 import './learn.css'
@@ -77,6 +78,7 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
             <a href={`/stages/${stageId}/drive?ride=memory`}>Ride it from memory on the road</a>
           </p>
           {view.calls.length > 0 && <WalkPart stageId={stageId} zone={zone} calls={view.calls} changed={load} />}
+          {view.calls.length > 0 && <OtherDevice stageId={stageId} changed={load} />}
         </div>
         <div className="stack">
           <h2>Where it stands</h2>

@@ -7,7 +7,6 @@ import { fitHead, type Head } from '../drill/forecastHead.ts'
 import { gapsOf } from '../drill/gaps.ts'
 import { type Item, itemId, itemsOf } from '../drill/items.ts'
 import { afterReview, featuresAt } from '../drill/memory.ts'
-import { mergeLogs } from '../drill/mergeLogs.ts'
 import { practiceDay } from '../drill/practiceDay.ts'
 import { type Question, questionOf } from '../drill/question.ts'
 import type { LearnStore, ReviewEntry, StoredCall, StoredItem, StoredRide } from '../library/learnStore.ts'
@@ -18,7 +17,7 @@ import { followCalls } from './followCalls.ts'
 import { judgeAnswer } from './judgeAnswer.ts'
 import { costsOf, momentsOf } from './learnCosts.ts'
 import type { AnswersTaken, EventView, Graded } from './learnWire.ts'
-import { answersSchema, eventSchema, logSchema } from './learnWire.ts'
+import { answersSchema, eventSchema } from './learnWire.ts'
 import type { StageDesk } from './stageDesk.ts'
 import type { PlanDocument, PlanRequest } from './wire.ts'
 
@@ -242,28 +241,11 @@ export class LearnDesk {
     this.opened.delete(stage)
   }
 
-  log(stage: string): ReviewEntry[] {
-    return this.store.log(stage)
-  }
-
-  /** Lines of another copy of this library: those new here are added, and their items replayed in one order. */
-  async merge(stage: string, body: unknown): Promise<{ added: number }> {
-    const { lines } = logSchema.parse(body)
-    const { stored } = await this.open(stage)
-    const fresh = lines.filter((line) => !this.store.has(line.id)).map((line) => ({ ...line, stage, features: null }))
-    const items = [...new Set(fresh.map((line) => line.item))]
-    const replayed = items.map((item) => {
-      let memory: Memory | null = null
-      for (const line of mergeLogs([...this.store.logOf(item), ...fresh.filter((one) => one.item === item)]))
-        memory = afterReview(memory, line)
-      return { id: item, memory, changed: stored.get(item)?.changed ?? false }
-    })
-    this.store.write(stage, {
-      entries: fresh,
-      items: replayed.flatMap(({ memory, ...one }) => (memory === null ? [] : [{ ...one, memory }])),
-    })
+  /** What was written past this desk is read anew. */
+  forget(stage: string): void {
     this.opened.delete(stage)
-    return { added: fresh.length }
+    this.evidence.splice(0, this.evidence.length, ...this.store.evidence(EVIDENCE))
+    this.answers++
   }
 
   zone(stage: string, asked?: string): string {

@@ -7,6 +7,7 @@ import { LibraryError } from '../library/stageLibrary.ts'
 import { writeSoundApart } from '../speech/writeSoundApart.ts'
 import { CAUTION } from '../takealong/runTags.ts'
 import type { LearnDesk } from './learnDesk.ts'
+import { learntLog, mergeLearnt } from './learnMerge.ts'
 import { rideView } from './learnRide.ts'
 import { eventOverview, learnView } from './learnView.ts'
 import { eventSchema, kindSchema, offerSchema, walkFormatSchema } from './learnWire.ts'
@@ -58,10 +59,11 @@ export function learnRoutes(desk: LearnDesk, passing: string): Router {
     response.json(await learnView(desk, id(request), zone(request)))
   })
   router.get('/stages/:id/learn/log', async (request, response) => {
-    response.json({ lines: desk.log(id(request)) })
+    const { title } = desk.desk.library.read(id(request))
+    response.attachment(`${title} learnt.json`).json(learntLog(desk, id(request)))
   })
   router.post('/stages/:id/learn/log', body, async (request, response) => {
-    response.json(await desk.merge(id(request), request.body))
+    response.json(await mergeLearnt(desk, id(request), request.body))
   })
   router.get('/stages/:id/learn/walk', async (request, response) => {
     const minutes = Math.min(120, Math.max(1, Number(request.query.minutes ?? 15) || 15))

@@ -114,7 +114,22 @@ export const logSchema = z.object({
       }),
     )
     .max(200_000),
+  /** Calls of the copy it comes from; absent in logs of this same library. */
+  calls: z
+    .array(
+      z.object({
+        id: z.string().regex(/^\w{1,40}$/),
+        position: z.number().int().min(0).nullable(),
+        text: z.string().max(2000),
+        key: z.string().max(2000),
+        before: z.string().max(2000),
+        after: z.string().max(2000),
+      }),
+    )
+    .max(20_000)
+    .default([]),
 })
+export type LearntLog = z.input<typeof logSchema>
 
 export interface Graded {
   readonly call: number

@@ -151,6 +151,19 @@ describe('ten calls over three evenings', () => {
     expect(await today.getByRole('listitem').first().textContent()).toContain('The other stage')
   })
 
+  it('are carried to another device as a file, and a file of another kind is refused in words', async () => {
+    await page.getByText('On another device').click()
+    const saved = page.waitForEvent('download')
+    await page.getByRole('link', { name: 'Save what was learnt' }).click()
+    const file = await (await saved).path()
+    await page.getByLabel('Bring in a file').setInputFiles(file)
+    await page.getByText('All of it was here already.').waitFor()
+    await page
+      .getByLabel('Bring in a file')
+      .setInputFiles({ name: 'notes.txt', mimeType: 'text/plain', buffer: Buffer.from('5 left') })
+    await page.getByText('“notes.txt” is no file of what was learnt').waitFor()
+  })
+
   it('show the road at the place of the call that is asked', async () => {
     await page.locator('.card').waitFor()
     const call = Number(await page.locator('.card').getAttribute('data-call'))

@@ -172,6 +172,52 @@ describe('two copies of a library', () => {
   })
 })
 
+describe('two devices', () => {
+  it('that know a stage’s calls by other names find each other’s answers, both ways, once', async () => {
+    // Two stages of the same notes stand for one stage on two devices.
+    const [here, there] = [await begin('Here'), await begin('There', NOTES.replace('5 left, 60', '5 left, 90'))]
+    await answer(here.id, 0)
+    await answer(here.id, 3)
+    await answer(there.id, 3, { grade: 'no' })
+    const bring = async (from: string, to: string) =>
+      (await ask<{ added: number }>('POST', `/stages/${to}/learn/log`, await elsewhere(from))).added
+    // In one library a line is one stage's: the other device has it under another name.
+    const elsewhere = async (stage: string) => {
+      const log = await ask<{ lines: { id: string; device: string }[] }>('GET', `/stages/${stage}/learn/log`)
+      return {
+        ...log,
+        lines: log.lines.map((line) => ({ ...line, id: `${line.id}-${stage}`.slice(0, 60), device: stage })),
+      }
+    }
+    expect(await bring(here.id, there.id)).toBe(2)
+    expect((await view(there.id)).calls.map((call) => [call.met, call.answers])).toEqual([
+      [1, 1],
+      [0, 0],
+      [0, 0],
+      [2, 1],
+      [0, 0],
+    ])
+    const log = await ask<object>('GET', `/stages/${there.id}/learn/log`)
+    expect((await ask<{ added: number }>('POST', `/stages/${there.id}/learn/log`, log)).added).toBe(0)
+  })
+
+  it('keep answers about a call that is not in these notes, and have them back when it is', async () => {
+    const [here, there] = [await begin('Long'), await begin('Short', NOTES.split('\n').slice(0, 3).join('\n'))]
+    await answer(here.id, 4)
+    const log = await ask<{ lines: { id: string }[] }>('GET', `/stages/${here.id}/learn/log`)
+    const lines = log.lines.map((line) => ({ ...line, id: `${line.id}-there` }))
+    await ask('POST', `/stages/${there.id}/learn/log`, { ...log, lines })
+    expect((await view(there.id)).calls.map((call) => call.met)).toEqual([0, 0, 0])
+    await ask('PUT', `/stages/${there.id}/notes`, { text: NOTES, base: 0 })
+    expect((await view(there.id)).calls[4]!.met).toBe(1)
+  })
+
+  it('refuse a file that is no log', async () => {
+    const { id } = await begin('No log')
+    await expect(ask('POST', `/stages/${id}/learn/log`, { lines: [{ id: 'x' }] })).rejects.toThrow(/400/)
+  })
+})
+
 describe('an event', () => {
   const event = (stage: string, date: string, more: object = {}) => ({
     name: 'Autumn round',
