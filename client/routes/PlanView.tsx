@@ -74,8 +74,9 @@ export function PlanView({ road, labels, lit, choose, anchor }: Props) {
       dropped={({ name, far, x, y }) => {
         setHeld(null)
         if (name === null) return
-        if (far < DRAGGED) choose(Number(name))
-        else anchor(Number(name), nearest(x, y))
+        // A call just put somewhere is the chosen one: its word is shown even where another stands in its way.
+        choose(Number(name))
+        if (far >= DRAGGED) anchor(Number(name), nearest(x, y))
       }}
     >
       <path d={path} className="road-edge" />
