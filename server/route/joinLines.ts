@@ -17,6 +17,9 @@ const FASTEST: MetresPerSecond = 50
 const LONGEST_GAP: Metres = 5000
 /** Ends nearer than this meet. */
 const MEET: Metres = 5
+/** Two runs over a road start and end this near each other, and are as long to this share. */
+const SAME_ENDS: Metres = 100
+const SAME_LENGTH = 0.1
 /** Pace at which the way between two pieces of different logs is taken; the clock there says nothing. */
 const BETWEEN: MetresPerSecond = 10
 const MOST_LINES = 500
@@ -179,11 +182,25 @@ function byTime(all: RouteDraft, lines: readonly Line[], own: readonly number[])
     const pause = before === null ? 0 : lines[i]!.starts! - before.ends!
     // A way between that is longer than anything driven is no tunnel.
     const driven = Math.max(lines[i]!.length, chains.length > 0 ? along(chains.at(-1)!, lines) : 0)
-    if (before !== null && pause >= 0 && gap <= Math.max(MEET, Math.min(LONGEST_GAP, FASTEST * pause, driven)))
+    const goesOn = pause >= 0 && gap <= Math.max(MEET, Math.min(LONGEST_GAP, FASTEST * pause, driven))
+    if (before !== null && goesOn && !isAnotherRun(all, lines, chains.at(-1)!, lines[i]!))
       chains.at(-1)!.push({ line: i, reversed: false })
     else chains.push([{ line: i, reversed: false }])
   }
   return chains
+}
+
+/** The same road driven once more: it starts and ends where the chain does, one way or the other, and is about as long. */
+function isAnotherRun(all: RouteDraft, lines: readonly Line[], chain: readonly ChainLink[], next: Line): boolean {
+  const length = along(chain, lines)
+  if (Math.abs(next.length - length) > SAME_LENGTH * length) return false
+  const [start, end] = [inSpace(all, lines[chain[0]!.line]!.from), inSpace(all, lines[chain.at(-1)!.line]!.to - 1)]
+  const [from, to] = [inSpace(all, next.from), inSpace(all, next.to - 1)]
+  const apart = Math.min(
+    Math.max(distance(start, from), distance(end, to)),
+    Math.max(distance(start, to), distance(end, from)),
+  )
+  return apart <= SAME_ENDS && distance(start, end) > SAME_ENDS
 }
 
 function byEnds(all: RouteDraft, lines: readonly Line[], own: readonly number[]): ChainLink[][] {

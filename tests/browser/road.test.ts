@@ -70,9 +70,26 @@ describe('a road file dropped on the page', () => {
   })
 })
 
+/** What a crew reads on Fit, and the places on Write in which notes and road disagree. */
+const fitSays = async () => {
+  await page.goto(`${house.server.address}/stages/${stage}/fit`)
+  await page.locator('.lead').waitFor(SOON)
+  const says = await page.locator('main').innerText()
+  await page.goto(`${house.server.address}/stages/${stage}/write`)
+  await page.locator('.plan .word').first().waitFor(SOON)
+  return says
+}
+const findings = async () => (await ask<PlacementView>('/placement')).findings.map((one) => one.message)
+
 describe('start and finish', () => {
+  let before = { fit: '', findings: [] as string[], calls: '' }
   it('are chosen by dragging a line along the road', async () => {
-    const before = await choice()
+    before = {
+      fit: await fitSays(),
+      findings: await findings(),
+      calls: (await page.locator('.plan .word').allInnerTexts()).join(),
+    }
+    const whole = await choice()
     await page.getByRole('button', { name: 'choose start and finish' }).click()
     const grip = (await page.locator('[data-end="start"] .grip').boundingBox())!
     const [x, y] = [grip.x + grip.width / 2, grip.y + grip.height / 2]
@@ -86,7 +103,7 @@ describe('start and finish', () => {
     await picture('road-choosing')
     await page.getByRole('button', { name: 'use this stretch' }).click()
     await expect.poll(async () => (await choice())!.from, SOON).toBeCloseTo(start, 0)
-    expect((await choice())!.to).toBe(before!.to)
+    expect((await choice())!.to).toBe(whole!.to)
   })
 
   it('are moved by keys, a hundred metres a page', async () => {
@@ -107,7 +124,15 @@ describe('start and finish', () => {
     await expect.poll(async () => (await choice())!.from, SOON).toBe(400)
   })
 
-  it('change the plan that Fit shows', async () => {
+  it('change what is placed, what is found and what Fit says', async () => {
+    await page.reload()
+    await page.locator('.plan .word').first().waitFor(SOON)
+    expect((await page.locator('.plan .word').allInnerTexts()).join()).not.toBe(before.calls)
+    expect(await findings()).not.toEqual(before.findings)
+    expect(await fitSays()).not.toBe(before.fit)
+  })
+
+  it('change the road that the plan is for', async () => {
     const length = await ask<{ length: number }>('/road')
     const { to } = (await choice())!
     expect(length.length).toBeCloseTo(to - 400, -1)
@@ -116,7 +141,9 @@ describe('start and finish', () => {
 })
 
 describe('a call dragged along the shortened road', () => {
+  let fit = ''
   it('is placed there by hand', async () => {
+    fit = await fitSays()
     const word = page.locator('.plan .word').nth(4)
     await word.waitFor(SOON)
     call = Number(await word.getAttribute('data-call'))
@@ -130,6 +157,7 @@ describe('a call dragged along the shortened road', () => {
   })
 
   it('moves what Fit says of it', async () => {
+    expect(await fitSays()).not.toBe(fit)
     const { station } = (await plan()).calls.find((one) => one.index === call)!
     expect(Math.abs(station - (await placed()).from)).toBeLessThan(120)
     await page.goto(`${house.server.address}/stages/${stage}/fit`)
@@ -163,7 +191,7 @@ describe('a road driven the other way', () => {
 describe('another log of the same road', () => {
   it('is averaged in and can be left out again', async () => {
     await page.getByText(/^Files: skerry.gpx/).click()
-    await page.getByLabel('as').selectOption('average')
+    await page.locator('.road-part select').selectOption('average')
     await page.locator('.road-part input[type="file"]').setInputFiles({
       name: 'second run.gpx',
       mimeType: 'application/gpx+xml',
@@ -182,7 +210,7 @@ describe('two roads in one file', () => {
     `<trk><name>${name}</name><trkseg><trkpt lat="50" lon="${from}"/><trkpt lat="50" lon="${(from + to) / 2}"/><trkpt lat="50" lon="${to}"/></trkseg></trk>`
 
   it('give the longer, and the other when it is chosen', async () => {
-    await page.getByLabel('as').selectOption('instead')
+    await page.locator('.road-part select').selectOption('instead')
     await page.locator('.road-part input[type="file"]').setInputFiles({
       name: 'two.gpx',
       mimeType: 'application/gpx+xml',

@@ -105,6 +105,19 @@ describe('pieces of a log', () => {
   })
 })
 
+describe('a road logged twice in one file', () => {
+  const out = [0, 400, 800, 1200]
+  it('gives one run, not both with the way back between them', () => {
+    const { draft, lines } = joinLines([timed(drawn(out, [10, 410, 810, 1190]), [0, 40, 80, 120, 400, 440, 480, 520])])
+    expect([draft.easting.length, lines.map((one) => one.used)]).toEqual([4, [true, false]])
+  })
+
+  it('also where the second run is the way back', () => {
+    const { lines } = joinLines([timed(drawn(out, [1195, 800, 400, 0]), [0, 40, 80, 120, 400, 440, 480, 520])])
+    expect(lines.map((one) => one.used)).toEqual([true, false])
+  })
+})
+
 describe('several files', () => {
   it('are joined by their nearest ends', () => {
     expect(joinLines([drawn([0, 100]), drawn([900, 400])]).draft.easting).toEqual([0, 100, 400, 900])
