@@ -22,6 +22,9 @@ const RUN_ON_WORDS = 7
 const ENDLESS_WORDS = 12
 const RUN_ON_LEAST = 40
 
+/** Nobody speaks in shorthand: a text with more of it than one in so many words was typed, however it runs on. */
+const SHORTHAND_WORDS = 20
+
 /**
  * Two marks of a recogniser: one of its words, a side after a two-digit number that is neither a distance nor an angle, distances in words, or a text
  * that runs on and on without commas.
@@ -30,9 +33,11 @@ export function looksDictated(tokens: readonly Token[]): boolean {
   let marks = 0
   let parted = 0
   let inWords = false
+  let shorthand = 0
   for (let i = 0; i < tokens.length && marks < MARKS_OF_DICTATION; i++) {
     const { text } = tokens[i]!
     if (tokens[i]!.before > 0) parted++
+    if (tokens[i]!.glued || /^[^\p{L}\d]/u.test(text)) shorthand++
     if (!inWords && RECOGNISER_NUMBERS.test(text)) {
       inWords = true
       marks++
@@ -43,7 +48,7 @@ export function looksDictated(tokens: readonly Token[]): boolean {
     if (RECOGNISER_PAIRS.has(`${text} ${after.text}`)) marks++
     else if (/^\d?[1-9][1-9]$/.test(text) && !ANGLES.has(Number(text)) && isSide(after.text)) marks++
   }
-  if (tokens.length >= RUN_ON_LEAST) {
+  if (tokens.length >= RUN_ON_LEAST && tokens.length > SHORTHAND_WORDS * shorthand) {
     if (tokens.length > RUN_ON_WORDS * parted) marks++
     if (tokens.length > ENDLESS_WORDS * parted) marks++
   }
@@ -176,14 +181,15 @@ function ambiguities(
     if (doubt.margin >= close && !(dictated && ofNumbers(doubt, builder))) continue
     const overlaps = (one: Diagnostic) => one.from < doubt.to && one.to > doubt.from
     if (found.some(overlaps) || already.some(overlaps)) continue
+    // The same words left unread are no other reading.
+    if (valuesOf(doubt.best, builder) === valuesOf(doubt.other, builder)) continue
     const best = fixOf(doubt, doubt.best, doubt.other, builder, text)
     const other = fixOf(doubt, doubt.other, doubt.best, builder, text)
     const written = text.slice(doubt.from, doubt.to).replace(/\s+/g, ' ')
-    const says = (matches: readonly number[]) => matches.map((match) => builder.said(match).value).join(', ')
     found.push({
       severity: 'warning',
       code: 'ambiguous',
-      message: `"${written}" is read as "${says(doubt.best)}"; it may also be "${says(doubt.other)}".`,
+      message: `"${written}" is read as "${valuesOf(doubt.best, builder)}"; it may also be "${valuesOf(doubt.other, builder)}".`,
       from: doubt.from,
       to: doubt.to,
       others: [best, other].filter((fix) => fix.insert !== text.slice(fix.from, fix.to)),
@@ -193,6 +199,9 @@ function ambiguities(
   }
   return found
 }
+
+const valuesOf = (matches: readonly number[], builder: Builder) =>
+  matches.map((match) => builder.said(match).value).join(', ')
 
 const ofNumbers = (doubt: Doubt, builder: Builder): boolean =>
   doubt.other.some((match) => builder.repairsOf(match).some(({ code }) => code === 'teen' || code === 'split-number'))

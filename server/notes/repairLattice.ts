@@ -63,9 +63,8 @@ const TEENS = new Map([
   ['nineteen', 'ninety'],
 ])
 
-const DIGIT_WORDS = new Map(
-  'one two three four five six seven eight nine'.split(' ').map((word, i) => [String(i + 1), word] as const),
-)
+const UNITS = 'one two three four five six seven eight nine'.split(' ')
+const DIGIT_WORDS = new Map(UNITS.map((word, i) => [String(i + 1), word] as const))
 
 export const isHomophone = (word: string): boolean => meantBy.has(word)
 
@@ -88,6 +87,12 @@ export function repairLattice(tokens: readonly Token[], lexicon: Lexicon, dictat
       const parted = following.before > 0 && following.before < LINE_END ? PARTED : 0
       for (const { word, code, cost } of oneWord(token.text, following.text, lexicon))
         guesses.push(guess(i, i + 2, code, from, following.to, word, cost + parted))
+    }
+    const hundreds = following && following.before === 0 ? teenAfterHundreds(token.text, following.text) : null
+    if (hundreds) {
+      const { text, insert } = hundreds
+      const repair: Repair = { code: 'teen', from, to: following!.to, insert, cost: TEEN }
+      guesses.push({ node: i, text, from, to: following!.to, next: i + 2, repair })
     }
     const joined = dictated && following && following.before === 0 ? oneNumber(token.text, following.text) : null
     if (joined) guesses.push(guess(i, i + 2, 'join', from, following!.to, joined.text, joined.cost))
@@ -154,6 +159,14 @@ function oneWord(a: string, b: string, lexicon: Lexicon): Meant[] {
   if (!/^[a-z]+$/.test(a) || !/^[a-z]+$/.test(b) || a.length + b.length < 4) return []
   if (lexicon.words.has(a + b)) return [{ word: a + b, code: 'join', cost: JOINED }]
   return pairAlikes(a, b, lexicon).map((one) => ({ word: one.word, code: 'sound', cost: one.cost }))
+}
+
+/** "One fifteen" that was "one fifty": the number in digits, and how to write it. */
+function teenAfterHundreds(a: string, b: string): { text: string; insert: string } | null {
+  const hundreds = UNITS.indexOf(a) + 1
+  const tens = TEENS.get(b)
+  if (hundreds === 0 || tens === undefined) return null
+  return { text: `${hundreds}${[...TEENS.values()].indexOf(tens) + 3}0`, insert: `${a} ${tens}` }
 }
 
 /** Digits that were one number: "1 30" said "one thirty", "100 30" said "one hundred and thirty". */

@@ -2,10 +2,9 @@ import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { acceptCertain } from '../../server/notes/acceptCertain.ts'
 import { parseNotes } from '../../server/notes/parseNotes.ts'
-import { hear, writeHeard } from '../bench/noise/noiseChannel.ts'
-import { randomStage } from '../bench/noise/randomStage.ts'
+import { measure } from '../bench/noise/measure.ts'
+import { DICTATION } from '../bench/noise/noiseChannel.ts'
 import { score } from '../bench/noise/score.ts'
-import { seededRandom } from '../seededRandom.ts'
 import { hasShared, sharedPath } from '../sharedData.ts'
 
 const elements = (text: string, settings = {}) =>
@@ -33,19 +32,19 @@ describe.skipIf(!hasShared)('the dictated sample', () => {
 })
 
 describe('stages nobody has seen, through the noise channel', () => {
-  // A small sample of `npm run bench -- notes`, so that a fall in accuracy fails here: slips 2 %, lost words 0.2 %.
-  const channel = { commas: 0.12, strayCommas: 0.02, slips: 0.02, lost: 0.002, ums: 0.01 }
-  const sums = { right: 0, of: 0 }
-  for (let seed = 1; seed <= 8; seed++) {
-    const random = seededRandom(31_000 + seed)
-    const key = randomStage(random, 26)
-    const { text } = writeHeard(hear(key, random, channel))
-    const { dictated } = parseNotes(text).notes
-    const mended = acceptCertain(text, { dictated }).text
-    const { right, of } = score(key, elements(mended, { dictated }), mended.length)
-    sums.right += right
-    sums.of += of
-  }
-  it('has more than 19 of 20 elements right once the certain fixes are in', () =>
-    expect(sums.right / sums.of).toBeGreaterThan(0.95))
+  // A small sample of `npm run bench -- notes`, so that a fall in accuracy fails here.
+  const result = measure({
+    channel: DICTATION,
+    vocabulary: 'all',
+    styles: ['numbers', 'words', 'side-first'],
+    stages: 12,
+    firstSeed: 31_000,
+    show: null,
+  })
+  const shareOf = ({ right, of }: { right: number; of: number }) => right / of
+  it('have 19 of 20 elements right once the certain fixes are in', () =>
+    expect(shareOf(result.certain)).toBeGreaterThan(0.95))
+  it('have 97 of 100 right by the best reading', () => expect(shareOf(result.best)).toBeGreaterThan(0.97))
+  it('have certain fixes right but for one in a hundred', () => expect(shareOf(result.meant)).toBeGreaterThan(0.99))
+  it('have six of seven of what is still wrong pointed at', () => expect(shareOf(result.flagged)).toBeGreaterThan(0.85))
 })

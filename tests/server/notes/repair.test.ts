@@ -80,6 +80,16 @@ describe('dictation repair', () => {
   })
 })
 
+describe('dictated or typed', () => {
+  const dictated = (text: string) => parseNotes(text).notes.dictated
+  const again = (text: string) => `${text} `.repeat(6)
+  it('is dictated where words run on without a comma', () =>
+    expect(dictated(again('five left over crest 60 three right long'))).toBe(true))
+  it('is typed where shorthand runs on', () => expect(dictated(again('6R 80 4L- 60 HpR dc 110 3L > 2'))).toBe(false))
+  it('is typed where calls are parted', () =>
+    expect(dictated(again('five left over crest, sixty, three right long.'))).toBe(false))
+})
+
 describe('applying fixes', () => {
   it('refuses a range outside the text', () => {
     expect(() => applyFixes('ab', [{ label: '', from: 1, to: 3, insert: '' }])).toThrow(RangeError)
