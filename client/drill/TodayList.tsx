@@ -28,7 +28,7 @@ export function TodayList({ view }: { view: LearnView }) {
       <ul>
         {stages.map((one) => (
           <li key={one.stage} aria-current={one.stage === view.stage ? 'true' : undefined}>
-            <span className="number">{one.seconds > 0 ? minutesInWords(one.seconds) : 'rests'}</span>{' '}
+            <span className="number">{todayInWords(one)}</span>{' '}
             {one.stage === view.stage ? (
               <strong>{one.title}</strong>
             ) : (
@@ -46,4 +46,9 @@ export function TodayList({ view }: { view: LearnView }) {
       </ul>
     </section>
   )
+}
+
+function todayInWords({ seconds, done }: EventOverview['stages'][number]): string {
+  if (seconds === 0) return done > 0 ? `${minutesInWords(done)} done` : 'rests'
+  return done > 0 ? `${minutesInWords(Math.min(done, seconds))} of ${minutesInWords(seconds)}` : minutesInWords(seconds)
 }

@@ -1,10 +1,10 @@
 import { planByDay, streak } from '../drill/dayPlan.ts'
 import { DAY } from '../drill/drill.ts'
-import { chanceAt, lastOvernight, overClaim, rangeOf } from '../drill/forecast.ts'
+import { chanceAt, FIRST_TOLD, lastOvernight, overClaim, rangeOf } from '../drill/forecast.ts'
 import { isOvernight } from '../drill/forecastHead.ts'
 import { dateIn, daysBetween, instantOf, practiceDay } from '../drill/practiceDay.ts'
 import { planSession } from '../drill/session.ts'
-import { shareMinutes } from '../drill/shareMinutes.ts'
+import { shareMinutes, sharesByDay } from '../drill/shareMinutes.ts'
 import { type ForecastRequest, knownOnTheDay, meetingsOf } from '../drill/stageForecast.ts'
 import { type LearnDesk, type Learning, memoryOf, TOMORROW } from './learnDesk.ts'
 import type { CurvePoint, EventOverview, LearnView } from './learnWire.ts'
@@ -44,7 +44,8 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
   const doneToday = practised.find((one) => one.day === today)?.seconds ?? 0
   const ride = desk.ride(stage, today)
   const minutes = event?.minutes ?? DEFAULT_MINUTES
-  const share = event && event.stages.length > 1 ? await shareOf(desk, stage, event, today) : minutes * 60
+  const shares =
+    event && event.stages.length > 1 ? await sharesOf(desk, stage, event, today) : (_day: number) => minutes * 60
   const plan = event
     ? planByDay({
         now,
@@ -54,7 +55,7 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
         costs: learning.costs,
         state: ride,
         doneToday,
-        secondsOn: () => share,
+        secondsOn: shares,
       })
     : null
   const request = (moment: number, planned: boolean): ForecastRequest => ({
@@ -117,7 +118,7 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
     plan,
     sitting: plan
       ? plan.days.filter((day) => day === plan.days[0] && day.date === today).flatMap((day) => day.stretches)
-      : planSession({ ...ride, costs: learning.costs, seconds: Math.max(0, share - doneToday) }),
+      : planSession({ ...ride, costs: learning.costs, seconds: Math.max(0, shares(0) - doneToday) }),
     streak: streak(
       practised.map((one) => one.day),
       today,
@@ -187,7 +188,7 @@ export async function eventOverview(desk: LearnDesk): Promise<EventOverview[]> {
     )
     views.push({
       ...event,
-      stages: needs.map(({ place, title, need, evenings, nights, problem }) => ({
+      stages: needs.map(({ place, title, need, evenings, nights, done, problem }) => ({
         stage: place.stage,
         title,
         recce: place.recce,
@@ -195,6 +196,7 @@ export async function eventOverview(desk: LearnDesk): Promise<EventOverview[]> {
         forecast: need?.forecast == null ? null : rangeOf(need.forecast, evenings, nights),
         seconds: sittings.get(place.stage) ?? 0,
         rested: need?.rested ?? null,
+        done,
         problem,
       })),
     })
@@ -211,42 +213,47 @@ async function needsOf(desk: LearnDesk, event: Event, today: string) {
     event.stages.map(async (place, order) => {
       const days = desk.store.days(place.stage)
       const evenings = days.length
+      const done = days.find((one) => one.day === today)?.seconds ?? 0
       const nights = days[0] ? Math.max(0, daysBetween(days[0].day, event.date)) : 0
       try {
         const learning = await desk.open(place.stage)
         const { memories, overnight, claims } = knownSoFar(desk, learning, place.stage)
         const meetings = memories.map(() => [])
         const stopped = knownOnTheDay({ memories, head: recall, at, meetings, overnight, claims }, desk.now())
-        const last = days.at(-1)
+        // As the day began: what was done today must not turn today's shares round.
+        const last = days.filter((one) => one.day < today).at(-1)
         return {
           place,
           title: learning.stage.title,
           evenings,
           nights,
+          done,
           problem: null,
           need: {
             stage: place.stage,
             calls: memories.length,
-            forecast: evenings === 0 || memories.length === 0 ? null : stopped,
+            forecast: evenings < FIRST_TOLD || memories.length === 0 ? null : stopped,
             ride: learning.costs.condensed.reduce((sum, one) => sum + one, 0),
             rested: last ? daysBetween(last.day, today) : null,
             order,
           },
         }
       } catch (error) {
-        return { place, title: place.stage, evenings, nights, need: null, problem: (error as Error).message }
+        return { place, title: place.stage, evenings, nights, done, need: null, problem: (error as Error).message }
       }
     }),
   )
 }
 
-async function shareOf(desk: LearnDesk, stage: string, event: Event, today: string): Promise<number> {
+/** Seconds of this stage on each day from today on. */
+async function sharesOf(desk: LearnDesk, stage: string, event: Event, today: string): Promise<(day: number) => number> {
   const needs = await needsOf(desk, event, today)
-  const sittings = shareMinutes(
+  const days = sharesByDay(
     needs.flatMap((one) => one.need ?? []),
     event.minutes * 60,
+    Math.max(1, daysBetween(today, event.date)),
   )
-  return sittings.find((one) => one.stage === stage)?.seconds ?? 0
+  return (day) => days[day]?.get(stage) ?? 0
 }
 
 /** Two days running with a whole stage's worth of answers, more than AMPLE of them in time. */

@@ -204,8 +204,9 @@ export interface EventStageView {
   readonly calls: number
   /** If nothing more is practised. */
   readonly forecast: Forecast | null
-  /** Seconds of today's minutes that fall to it. */
+  /** Seconds of today's minutes that fall to it, and how many of them are done. */
   readonly seconds: number
+  readonly done: number
   readonly rested: number | null
   readonly problem: string | null
 }

@@ -14,7 +14,8 @@ export interface Forecast {
 
 /** Half-widths by evenings practised (learning.md: measured errors); with few nights in all it stays wide. */
 const WIDTHS = [0.12, 0.08, 0.05] as const
-const FIRST_TOLD = 3
+/** Evenings of practice before a forecast is told. */
+export const FIRST_TOLD = 3
 const FEW_NIGHTS = 4
 
 /** Never met: a guess rarely hits. */

@@ -58,4 +58,17 @@ export function shareMinutes(stages: readonly StageNeed[], seconds: Seconds): Si
   )
 }
 
+/**
+ * The same for so many days from today on: what each stage gets on each, as far as it can be told now. Forecasts stay as they are; a stage that was sat down
+ * for rests, one that was not is due in its turn.
+ */
+export function sharesByDay(stages: readonly StageNeed[], seconds: Seconds, days: number): Map<string, Seconds>[] {
+  let now = stages
+  return Array.from({ length: days }, () => {
+    const given = new Map(shareMinutes(now, seconds).map((one) => [one.stage, one.seconds]))
+    now = now.map((one) => ({ ...one, rested: given.has(one.stage) ? 1 : one.rested === null ? null : one.rested + 1 }))
+    return given
+  })
+}
+
 const due = (one: StageNeed) => (one.rested === null || one.rested > RESTS ? 1 : 0)

@@ -40,13 +40,16 @@ export function MemoryCaptions({
   const [problem, setProblem] = useState<string | null>(null)
   const [ride] = useState(() => {
     const zone = Intl.DateTimeFormat().resolvedOptions().timeZone
-    const target = { kind: 'average', speed: plan.run.averageSpeed }
     const made = new MemoryRide(plan, {
       player,
-      ride: (from) =>
+      ride: (from, { run }) =>
         request(
           `/stages/${stageId}/learn/ride`,
-          send('POST', { target, zone, ...(from === undefined ? {} : { from }) }),
+          send('POST', {
+            target: { kind: 'average', speed: run.averageSpeed },
+            zone,
+            ...(from === undefined ? {} : { from }),
+          }),
         ),
       send: (answers) => request(`/stages/${stageId}/learn/answers`, send('POST', { answers, zone })),
       newId: () => crypto.randomUUID(),

@@ -4,7 +4,7 @@ import type { Seconds, StageTime } from '../../../server/units.ts'
 import { AnswerQueue } from './answerQueue.ts'
 import type { Given, Grade, RideDoors, Way } from './rideDoors.ts'
 
-/** Choices are asked for again when so few calls are left that have them. */
+/** Choices are asked for again when one of so many calls ahead has none. */
 const FEW_LEFT = 8
 /** The car waits for an answer half as long again as one that is in time may take. */
 const PATIENCE = 1.5
@@ -70,7 +70,7 @@ export class MemoryRide {
 
   /** What is known of each call; where the ride begins, as a position in the plan. */
   async open(): Promise<number> {
-    this.view = await this.doors.ride()
+    this.view = await this.doors.ride(undefined, this.plan)
     this.fullLeft = this.view.fullLeft
     const { heard, position, calls } = this.view
     const begin = calls.some((one) => one.call >= heard) ? heard : position
@@ -83,6 +83,7 @@ export class MemoryRide {
 
   /** Another target under way: times and jumps are those of the new plan. */
   change(plan: PlanDocument): void {
+    if (plan === this.plan) return
     this.plan = plan
     void this.again()
   }
@@ -249,8 +250,8 @@ export class MemoryRide {
     const early = this.early.get(said + 1)
     if (!rode) this.early.clear()
     else if (early !== undefined) this.heard(said + 1, early)
-    const left = this.view!.calls.slice(said + 1).filter((one) => one.choices.length > 0).length
-    if (left < FEW_LEFT && this.view!.calls.length - said - 1 > left) void this.again()
+    const soon = this.view!.calls.slice(said + 1, said + 1 + FEW_LEFT)
+    if (soon.some((one) => one.choices.length === 0)) void this.again()
     this.announce()
   }
 
@@ -282,7 +283,7 @@ export class MemoryRide {
     this.asking = true
     try {
       const heard = this.view?.heard ?? 0
-      const view = await this.doors.ride(this.view?.calls[this.said + 1]?.call)
+      const view = await this.doors.ride(this.view?.calls[this.said + 1]?.call, this.plan)
       this.view = { ...view, heard: Math.max(heard, view.heard) }
       this.announce()
     } catch (error) {

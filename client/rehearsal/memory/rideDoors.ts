@@ -1,4 +1,5 @@
 import type { AnswerSent, RideView } from '../../../server/api/learnWire.ts'
+import type { PlanDocument } from '../../../server/api/wire.ts'
 import type { Seconds } from '../../../server/units.ts'
 import type { Player } from '../../playback/player.ts'
 import type { AnswerDoors } from './answerQueue.ts'
@@ -10,7 +11,8 @@ export type Grade = 'in time' | 'late' | 'no'
 /** What a ride from memory asks of the rest of the page. */
 export interface RideDoors extends AnswerDoors {
   readonly player: Pick<Player, 'stageHeard' | 'status' | 'gateAt' | 'waiting' | 'loop' | 'jumpToTime' | 'wake'>
-  ride(from?: number): Promise<RideView>
+  /** What is known of each call, for the times of `plan`; `from`: the note index from which choices are wanted. */
+  ride(from: number | undefined, plan: PlanDocument): Promise<RideView>
   /** Steady seconds. */
   now(): Seconds
 }

@@ -33,12 +33,16 @@ async function ride(view: RideView, { fails, kept = null }: { fails?: () => bool
   const { card, heard, step } = fakeCard()
   const player = createPlayer(card, run)
   const sent: AnswerSent[] = []
+  const asked: (number | undefined)[] = []
   let [ids, page, store] = [0, 0, kept]
   const memory = new MemoryRide(
     { calls: run.calls.map((call) => ({ ...call, say: 'five left' })) } as unknown as PlanDocument,
     {
       player,
-      ride: () => Promise.resolve(view),
+      ride: (from) => {
+        asked.push(from)
+        return Promise.resolve(view)
+      },
       async send(answers) {
         if (fails?.()) throw new Error('Say When does not answer.')
         sent.push(...answers)
@@ -71,6 +75,7 @@ async function ride(view: RideView, { fails, kept = null }: { fails?: () => bool
     player,
     go,
     sent,
+    asked,
     said: () => heard.filter((one) => !one.stopped).map((one) => one.clip),
     kept: () => store,
   }
@@ -225,6 +230,17 @@ describe('the empty road', () => {
     memory.setCut(false)
     go(20)
     expect(player.stageHeard()).toBeCloseTo(20, 0)
+  })
+})
+
+describe('choices', () => {
+  it('are asked for again where the calls ahead have none: after a jump back to the start', async () => {
+    const { calls } = viewOf()
+    const far = viewOf({ calls: calls.map((one, i) => (i < 3 ? { ...one, choices: [] } : one)) })
+    const { asked, go } = await ride(far)
+    expect(asked).toEqual([undefined])
+    go(5)
+    expect(asked).toEqual([undefined, 1])
   })
 })
 

@@ -278,8 +278,19 @@ describe('an event', () => {
     const [a, b] = [await begin('First of two'), await begin('Second of two', `${NOTES}, 50\n${NOTES}`)]
     const stages = [a, b].map((one) => ({ stage: one.id, recce: '2026-06-12' }))
     await ask('POST', '/events', event(a.id, '2026-06-14', { stages }))
-    const events = await ask<{ stages: { stage: string; seconds: number }[] }[]>('GET', '/events')
+    const events = await ask<{ id: string; stages: { stage: string; seconds: number; done: number }[] }[]>(
+      'GET',
+      '/events',
+    )
     const ours = events.find((one) => one.stages.some((place) => place.stage === b.id))!
     expect(ours.stages.reduce((sum, one) => sum + one.seconds, 0)).toBeCloseTo(1200, 3)
+
+    // What is done today is told beside it, and turns nothing round.
+    await answer(b.id, 0, { seconds: 60 })
+    const later = (await ask<typeof events>('GET', '/events')).find((one) => one.id === ours.id)!
+    expect(later.stages.map((one) => Math.round(one.seconds))).toEqual(
+      ours.stages.map((one) => Math.round(one.seconds)),
+    )
+    expect(later.stages.map((one) => one.done)).toEqual([0, 60])
   })
 })

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { type StageNeed, shareMinutes } from '../../../server/drill/shareMinutes.ts'
+import { type StageNeed, shareMinutes, sharesByDay } from '../../../server/drill/shareMinutes.ts'
 
 const stage = (name: string, more: Partial<StageNeed> = {}): StageNeed => ({
   stage: name,
@@ -42,5 +42,13 @@ describe('minutes among the stages of an event', () => {
 
   it('leave stages without calls out', () => {
     expect(shareMinutes([stage('empty', { calls: 0 })], 600)).toEqual([])
+  })
+})
+
+describe('minutes by day', () => {
+  it('let a stage that is nearly known rest, and ride it again every other day', () => {
+    const days = sharesByDay([stage('weak', { forecast: 0.1 }), stage('sure', { forecast: 0.99, rested: 1 })], 900, 4)
+    expect(days.map((day) => (day.get('sure') ?? 0) >= 300)).toEqual([false, true, false, true])
+    expect(days.map((day) => [...day.values()].reduce((sum, one) => sum + one, 0))).toEqual([900, 900, 900, 900])
   })
 })
