@@ -1,14 +1,15 @@
 import { z } from 'zod'
-import type { RoadUse } from '../library/roadFiles.ts'
+import { type RoadUse, replacedRoad } from '../library/roadFiles.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { Anchor } from '../placement/placement.ts'
 import { editRoad, type TellProgress, type WholeRoad } from '../route/assembleRoad.ts'
+import { RouteFileError } from '../route/routeFileError.ts'
 import type { SpeedLimit } from '../speed/limitedCells.ts'
 import type { EpochTime } from '../units.ts'
 import { carryEdit, carryStation, type EditedRoad } from './carryStations.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { anchorsSchema, limitsSchema, type StageSettings } from './wire.ts'
-import { type RoadChange, type RoadChoice, roadSettings } from './wireRoad.ts'
+import { MOST_ADDED, MOST_LINES, type RoadChange, type RoadChoice, roadSettings } from './wireRoad.ts'
 
 /** Changes that can be taken back, the last first. */
 const KEPT_CHANGES = 40
@@ -16,6 +17,13 @@ const KEPT_CHANGES = 40
 const KEEPING = 0.97
 /** Points of a whole road that a page draws. */
 const DRAWN_POINTS = 4000
+
+/** A road file as it came. */
+interface NewRoadFile {
+  readonly name: string
+  readonly use: 'instead' | RoadUse
+  readonly bytes: Uint8Array
+}
 
 /** What stood before a change, and what it cost. */
 const earlierSchema = z.array(
@@ -26,6 +34,8 @@ const earlierSchema = z.array(
     anchors: anchorsSchema,
     limits: limitsSchema,
     replaced: z.object({ version: z.string(), name: z.string() }).nullable(),
+    /** There was no road file before. */
+    first: z.boolean().optional(),
   }),
 )
 type Earlier = z.infer<typeof earlierSchema>[number]
@@ -39,6 +49,8 @@ interface Note {
   readonly replaced: Earlier['replaced']
   /** The files are others now: the stretch is looked for on the ground. */
   readonly carryEdit: boolean
+  /** There was no road file before. */
+  readonly first?: boolean
 }
 
 /**
@@ -49,6 +61,7 @@ export class RoadDesk {
   private readonly desk: StageDesk
   private readonly library: StageLibrary
   private readonly now: () => EpochTime
+  private readonly turns = new Map<string, Promise<unknown>>()
 
   constructor(desk: StageDesk, now: () => EpochTime) {
     this.desk = desk
@@ -64,7 +77,33 @@ export class RoadDesk {
     return whole === null ? null : this.view(folder, settings, whole, told)
   }
 
-  async change(id: string, change: RoadChange): Promise<RoadChoice | null> {
+  change(id: string, change: RoadChange): Promise<RoadChoice | null> {
+    return this.inTurn(id, () => this.changed(id, change))
+  }
+
+  /** A road file in the place of those there are, or joined to them. Built before it is kept: a file that holds no road changes nothing. */
+  addFile(id: string, file: NewRoadFile, tell?: TellProgress): Promise<RoadChoice | null> {
+    return this.inTurn(id, () => this.added(id, file, tell))
+  }
+
+  /** Takes the last change back; told where there is none. */
+  undo(id: string): Promise<RoadChoice | null> {
+    return this.inTurn(id, () => this.undone(id))
+  }
+
+  /** One change of a stage's road after another: each builds on what the one before has written. */
+  private async inTurn<T>(id: string, work: () => Promise<T>): Promise<T> {
+    const before = this.turns.get(id) ?? Promise.resolve()
+    const mine = before.then(work, work)
+    this.turns.set(id, mine)
+    try {
+      return await mine
+    } finally {
+      if (this.turns.get(id) === mine) this.turns.delete(id)
+    }
+  }
+
+  private async changed(id: string, change: RoadChange): Promise<RoadChoice | null> {
     const settings = this.desk.settings(this.library.read(id))
     const { stretch, reversed, lines, without } = change
     const next: Taken = {
@@ -88,15 +127,14 @@ export class RoadDesk {
     return this.settle(id, next, { what, replaced: null, carryEdit: elsewhere && stretch === undefined })
   }
 
-  /** A road file in the place of those there are, or joined to them. Built before it is kept: a file that holds no road changes nothing. */
-  async addFile(
-    id: string,
-    q: { readonly name: string; readonly use: 'instead' | RoadUse; readonly bytes: Uint8Array },
-    tell?: TellProgress,
-  ): Promise<RoadChoice | null> {
+  private async added(id: string, q: NewRoadFile, tell?: TellProgress): Promise<RoadChoice | null> {
     const before = this.library.read(id)
     const settings = this.desk.settings(before)
     const use = before.route === null || q.use === 'instead' ? null : q.use
+    if (use && (settings.roads ?? []).length >= MOST_ADDED)
+      throw new RouteFileError(
+        `A road is made of ${MOST_ADDED + 1} files at most; leave one out before adding another.`,
+      )
     const tried = await this.desk.roads.tried(
       use ? [before.route!, ...before.moreRoutes, { ...q, use }] : [{ name: q.name, bytes: q.bytes }],
       null,
@@ -104,9 +142,10 @@ export class RoadDesk {
     )
     tell?.('keeping the file', KEEPING)
     const old = this.standing(before, settings)
-    const lines = use && settings.lines ? [...settings.lines, ...(use === 'join' ? newLines(old, tried) : [])] : null
+    const chosen = use && settings.lines ? [...settings.lines, ...(use === 'join' ? newLines(old, tried) : [])] : null
+    const lines = chosen !== null && chosen.length > MOST_LINES ? null : chosen
     const roads = use ? [...(settings.roads ?? []), this.library.addRoute(id, q.name, use, q.bytes)] : []
-    const replaced = use ? null : this.library.saveRoute(id, q.name, q.bytes)
+    const replaced = use ? null : this.library.saveRoute(id, q)
     this.desk.roads.keep({ ...this.library.read(id), moreRoutes: this.library.roadsOf(id, roads) }, null, tried)
     const what =
       use === 'average'
@@ -118,21 +157,21 @@ export class RoadDesk {
     return this.settle(
       id,
       { stretch: null, reversed: use ? settings.reversed : false, lines, roads },
-      first ? null : { what, replaced, carryEdit: use !== null },
+      { what: first ? `"${q.name}"` : what, replaced, carryEdit: use !== null, first },
       old,
     )
   }
 
-  /** Takes the last change back. Null told where there is none. */
-  async undo(id: string): Promise<RoadChoice | null> {
+  private async undone(id: string): Promise<RoadChoice | null> {
     const folder = this.library.read(id)
     const [last, ...rest] = earlierOf(folder)
     if (!last) return this.choice(id, 'There is nothing to take back.')
     const old = this.standing(folder, this.desk.settings(folder))
+    if (last.first) this.library.saveRoute(id, null)
     if (last.replaced) {
-      const bytes = this.library.replacedRoute(id, last.replaced.version)
+      const bytes = replacedRoad(this.library.folderOf(id), last.replaced.version)
       if (bytes === null) return this.choice(id, 'The road before is not in the stage’s folder any more.')
-      this.library.saveRoute(id, last.replaced.name, bytes)
+      this.library.saveRoute(id, { name: last.replaced.name, bytes })
     }
     return this.settle(id, taken(last.before), { undone: last, rest }, old)
   }
@@ -150,7 +189,7 @@ export class RoadDesk {
   private async settle(
     id: string,
     wanted: Taken,
-    note: Note | { undone: Earlier; rest: Earlier[] } | null,
+    note: Note | { undone: Earlier; rest: Earlier[] },
     standing?: Standing | null,
   ): Promise<RoadChoice | null> {
     const folder = this.library.read(id)
@@ -158,11 +197,14 @@ export class RoadDesk {
     const old = standing === undefined ? this.standing(folder, settings) : standing
     const files = { route: folder.route, moreRoutes: this.library.roadsOf(id, wanted.roads ?? []) }
     const whole = await this.desk.roads.ready(files, wanted.lines)
-    if (whole === null) return null
-    const next =
-      note && 'what' in note && note.carryEdit && old ? { ...wanted, ...carryEdit(old, whole.route) } : wanted
+    if (whole === null) {
+      const left = 'rest' in note ? note.rest : earlierOf(folder)
+      this.library.change(id, { settings: { ...wanted, roadBefore: left } })
+      return null
+    }
+    const next = 'what' in note && note.carryEdit && old ? { ...wanted, ...carryEdit(old, whole.route) } : wanted
     editRoad(whole.route, next)
-    const undone = note && 'undone' in note ? note.undone : null
+    const undone = 'undone' in note ? note.undone : null
     const carried = carry(old, { whole: whole.route, edit: next }, folder.anchors, settings.limits)
     const anchors = [
       ...carried.anchors,
@@ -170,21 +212,20 @@ export class RoadDesk {
     ]
     const limits = [...carried.limits, ...(undone?.limits ?? [])]
     const earlier: Earlier[] =
-      note === null
-        ? earlierOf(folder)
-        : 'undone' in note
-          ? note.rest
-          : [
-              {
-                what: note.what,
-                at: this.now(),
-                before: taken(settings),
-                anchors: carried.lostAnchors,
-                limits: carried.lostLimits,
-                replaced: note.replaced,
-              },
-              ...earlierOf(folder),
-            ].slice(0, KEPT_CHANGES)
+      'undone' in note
+        ? note.rest
+        : [
+            {
+              what: note.what,
+              at: this.now(),
+              before: taken(settings),
+              anchors: carried.lostAnchors,
+              limits: carried.lostLimits,
+              replaced: note.replaced,
+              ...(note.first ? { first: true } : {}),
+            },
+            ...earlierOf(folder),
+          ].slice(0, KEPT_CHANGES)
     this.library.change(id, { settings: { ...next, limits, roadBefore: earlier } })
     this.library.saveAnchors(id, anchors)
     const lost = carried.lostAnchors.length

@@ -6,7 +6,11 @@ import type { RoadLine } from '../route/route.ts'
 const stretchSchema = z
   .object({ from: z.number().min(0).finite(), to: z.number().positive().finite() })
   .refine(({ from, to }) => from + 10 < to, 'start and finish must be more than 10 m apart, the start first')
-const linesSchema = z.array(z.number().int().min(0)).max(500)
+/** Further files of one road, and lines chosen of them. */
+export const MOST_ADDED = 50
+export const MOST_LINES = 500
+
+const linesSchema = z.array(z.number().int().min(0)).max(MOST_LINES)
 
 /** Of stage.json: the road files are never changed, only what is taken from them. */
 export const roadSettings = {
@@ -24,7 +28,7 @@ export const roadSettings = {
         use: z.enum(['join', 'average']).default('join'),
       }),
     )
-    .max(50)
+    .max(MOST_ADDED)
     .optional(),
 }
 

@@ -25,6 +25,12 @@ export interface AddedRoad {
   readonly use: RoadUse
 }
 
+/** A road file that another took the place of: what it is called among the versions, and what it was called when it came. */
+export interface SetAside {
+  readonly version: string
+  readonly name: string
+}
+
 const ADDED = /^route-\d{1,4}\.[a-z0-9]{1,8}$/
 const REPLACED = /^\d+-route\.[a-z0-9]{1,8}$/
 /** What the first file was called lies beside it: stage.json is the crew's, and older ones do not say. */
@@ -74,11 +80,9 @@ function firstName(folder: string): string | null {
   return existsSync(file) ? readFileSync(file, 'utf8') : null
 }
 
-/** Puts a file in the first one's place; what was there goes to versions/ under `stamp`. Returns what it is called there and was called before, or null. */
-export function replaceRoad(
+/** Moves the first road file to versions/ under `stamp`. Returns what it is called there and was called before, or null when there was none. */
+export function setAsideRoad(
   folder: string,
-  name: string,
-  bytes: Uint8Array,
   stamp: number,
 ): { readonly version: string; readonly name: string } | null {
   let before: { version: string; name: string } | null = null
@@ -89,6 +93,12 @@ export function replaceRoad(
     before = { version: `${turn}-${old}`, name: firstName(folder) ?? old }
     renameSync(join(folder, old), join(folder, 'versions', before.version))
   }
+  return before
+}
+
+/** Puts a file in the first one's place, which is set aside. Returns where that is now, or null when there was none. */
+export function replaceRoad(folder: string, name: string, bytes: Uint8Array, stamp: number): SetAside | null {
+  const before = setAsideRoad(folder, stamp)
   writeWhole(join(folder, `route.${ending(name)}`), bytes)
   writeWhole(join(folder, NAME_FILE), basename(name).slice(0, LONGEST_NAME))
   return before

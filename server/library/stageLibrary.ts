@@ -11,9 +11,10 @@ import {
   ending,
   type KeptRoad,
   type RoadUse,
-  replacedRoad,
   replaceRoad,
   roadsIn,
+  type SetAside,
+  setAsideRoad,
 } from './roadFiles.ts'
 import { StageIndex } from './stageIndex.ts'
 import { writeWhole } from './writeWhole.ts'
@@ -185,10 +186,13 @@ export class StageLibrary {
     this.index.put(this.entryOnDisk(id))
   }
 
-  /** A file in the place of the stage's first road file. Returns where the one before is kept, or null when there was none. */
-  saveRoute(id: string, name: string, bytes: Uint8Array): ReturnType<typeof replaceRoad> {
+  /** A file in the place of the stage's first road file, or none. Returns where the one before is kept, or null when there was none. */
+  saveRoute(id: string, file: { readonly name: string; readonly bytes: Uint8Array } | null): SetAside | null {
     const folder = this.path(id)
-    const before = this.guard(() => replaceRoad(folder, name, bytes, Math.round(this.now() * 1000)))
+    const stamp = Math.round(this.now() * 1000)
+    const before = this.guard(() =>
+      file === null ? setAsideRoad(folder, stamp) : replaceRoad(folder, file.name, file.bytes, stamp),
+    )
     this.index.put(this.entryOnDisk(id))
     return before
   }
@@ -201,11 +205,6 @@ export class StageLibrary {
   /** Further road files of a stage, as stage.json would name them; those that are not there are left out. */
   roadsOf(id: string, roads: readonly AddedRoad[]): readonly KeptRoad[] {
     return roadsIn(this.path(id), { roads }).moreRoutes
-  }
-
-  /** A road file that another was put in the place of; null where it is not there. */
-  replacedRoute(id: string, version: string): Uint8Array | null {
-    return replacedRoad(this.path(id), version)
   }
 
   saveAnchors(id: string, anchors: readonly Anchor[]): void {

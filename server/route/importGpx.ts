@@ -49,7 +49,11 @@ export function importGpx(bytes: Uint8Array, name: string): RouteDraft {
   })
   const points = track.length >= 2 || route.length < 2 ? track : route
   if (broken !== null && points.length > 0) points.lose(`file cut short: ${broken}`)
-  if (points.length >= 2) return points.draft({ name: title ?? name, format: 'gpx' })
+  if (points.length >= 2) {
+    if (points === track) track.lose('points of planned routes left out, as there is a track', route.length)
+    points.lose('waypoints left out', waypoints)
+    return points.draft({ name: title ?? name, format: 'gpx' })
+  }
   if (broken !== null) throw new RouteFileError(`"${name}" cannot be read: ${broken}; export it again.`)
   if (!isGpx) throw new RouteFileError(`"${name}" is XML but no GPX file; it has no <gpx> element.`)
   const nothing =

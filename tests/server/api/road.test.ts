@@ -47,6 +47,17 @@ describe('a road file', () => {
   })
 })
 
+describe('the first file of a stage', () => {
+  it('is set aside by undo, and kept', async () => {
+    const { id } = (await (await post('/stages', { title: 'Bare', notes: '4 left 80' })).json()) as StageDetail
+    await (await api(`/stages/${id}/road/files?name=only.gpx`, { method: 'POST', body: gpx(0, 50) })).text()
+    expect(((await (await api(`/stages/${id}`)).json()) as StageDetail).route).toEqual({ file: 'only.gpx' })
+    expect(await (await post(`/stages/${id}/road/undo`, {})).json()).toBeNull()
+    expect(((await (await api(`/stages/${id}`)).json()) as StageDetail).route).toBeNull()
+    expect(readdirSync(join(library, 'stages', id, 'versions'))).toEqual([expect.stringMatching(/^\d+-route\.gpx$/)])
+  })
+})
+
 describe('start and finish', () => {
   it('cut the road that is rehearsed, and are kept in stage.json', async () => {
     const road = await change({ stretch: { from: 500, to: 1500 } })
@@ -141,6 +152,20 @@ describe('another log of the same road', () => {
     expect(road.length).toBeCloseTo(3000, -2)
     expect(road.losses).toHaveProperty('logs averaged into one', 2)
     expect(road.x[0]!).toBeLessThan(road.x.at(-1)!)
+  })
+})
+
+describe('two files that come at once', () => {
+  it('are both kept, one after the other', async () => {
+    const before = (await change({ reversed: false })).files.length
+    await Promise.all([give('left.gpx', gpx(151, 170), 'join'), give('right.gpx', gpx(171, 190), 'join')])
+    const road = await change({ reversed: false })
+    expect(
+      road.files
+        .slice(before)
+        .map((one) => one.name)
+        .sort(),
+    ).toEqual(['left.gpx', 'right.gpx'])
   })
 })
 

@@ -57,6 +57,19 @@ describe('KML and KMZ', () => {
   })
 })
 
+describe('GPX', () => {
+  it('takes the track, and tells of routes and waypoints beside it', () => {
+    const points = (tag: string) => `<${tag} lat="47" lon="8"/><${tag} lat="47.001" lon="8"/>`
+    const draft = read(
+      `<gpx>${points('wpt')}<rte>${points('rtept')}</rte><trk><trkseg>${points('trkpt')}</trkseg></trk></gpx>`,
+    )
+    expect([draft.northing.length, draft.losses]).toEqual([
+      2,
+      { 'waypoints left out': 2, 'points of planned routes left out, as there is a track': 2 },
+    ])
+  })
+})
+
 describe('GeoJSON', () => {
   it('keeps lines apart and counts what is no line', () => {
     const draft = read(
