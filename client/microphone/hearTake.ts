@@ -1,5 +1,6 @@
 import { Aligner } from './align.ts'
 import { confidenceOf } from './confidence.ts'
+import { type ListenHere, listenHere } from './listenHere.ts'
 import { BANDS, FRAME_SECONDS, MelFrames, melFramesOf } from './melFrames.ts'
 import type { Stretch } from './noiseGuard.ts'
 import { PRICES, type Prices } from './prices.ts'
@@ -25,6 +26,8 @@ export interface HeardTake {
   /** How far loud speech stands over the floor, dB, mean of the bands. */
   readonly overFloor: number
   readonly scale: number
+  /** Words that may have been others; empty in noise, or when the wording was not given. */
+  readonly listen: readonly ListenHere[]
   /** Length of the take. */
   readonly seconds: number
 }
@@ -36,8 +39,13 @@ export function hearTake(samples: Float32Array, script: Script, prices: Prices =
   return hearFrames(melFramesOf(samples), script, prices)
 }
 
-/** The same from frames kept while it was recorded: 4 kB a second, so that a take of hours fits in memory. */
-export function hearFrames(frames: Float32Array, script: Script, prices: Prices = PRICES): HeardTake {
+/** The same from frames kept while it was recorded: 4 kB a second, so that a take of hours fits in memory. `says` is the wording of each call, for "listen here". */
+export function hearFrames(
+  frames: Float32Array,
+  script: Script,
+  prices: Prices = PRICES,
+  says: readonly string[] | null = null,
+): HeardTake {
   const { masks, level, scale, floors } = surroundingsOf(frames)
   const aligner = new Aligner(script, prices)
   const count = frames.length / BANDS
@@ -58,7 +66,9 @@ export function hearFrames(frames: Float32Array, script: Script, prices: Prices 
   })
   let over = 0
   for (let b = 0; b < BANDS; b++) over += level[b]! - floors[Math.floor(floors.length / BANDS / 2) * BANDS + b]!
-  return { calls, level, overFloor: (over / BANDS) * DECIBEL, scale, seconds: count * FRAME_SECONDS }
+  const overFloor = (over / BANDS) * DECIBEL
+  const listen = says === null ? [] : listenHere(stretch, overFloor, calls, script.templates, says)
+  return { calls, level, overFloor, scale, listen, seconds: count * FRAME_SECONDS }
 }
 
 /** A call as soon as it can be told, seconds on the take's clock; `at` is when it was told. */

@@ -1,6 +1,7 @@
 import { type HeardCall, type HeardTake, hearFrames, type LiveCall, LiveHearing } from './hearTake.ts'
 import { BANDS, HEARING_RATE, MelFrames, melFramesOf } from './melFrames.ts'
 import { type EarlierTake, ownTemplates } from './ownVoice.ts'
+import { PRICES } from './prices.ts'
 import { resample } from './resample.ts'
 import { surroundingsOf } from './surroundings.ts'
 import { type Script, scriptOf, type Template, templateOf } from './templates.ts'
@@ -10,6 +11,8 @@ export type HearingOrder =
   | {
       readonly type: 'script'
       readonly clips: readonly string[]
+      /** Wording of each call, parallel to clips; without it no word is looked at. */
+      readonly says?: readonly string[]
       /** Earlier takes of the same reader, oldest first: their sound, and what was heard in them, by position. */
       readonly own?: readonly { readonly sound: string; readonly calls: readonly HeardCall[] }[]
     }
@@ -35,6 +38,7 @@ const AT_ONCE = 6
 
 const page = self as unknown as { postMessage(news: HearingNews, move?: Transferable[]): void; onmessage: unknown }
 let templates: Promise<Template[]> = Promise.resolve([])
+let says: readonly string[] | null = null
 
 async function fetchTemplates(clips: readonly string[]) {
   const made: Template[] = []
@@ -134,13 +138,15 @@ class Take {
 
   finish(): void {
     this.handOver()
-    page.postMessage({ type: 'heard', heard: hearFrames(this.frames.slice(0, this.count * BANDS), this.script) })
+    const frames = this.frames.slice(0, this.count * BANDS)
+    page.postMessage({ type: 'heard', heard: hearFrames(frames, this.script, PRICES, says) })
   }
 }
 
 page.onmessage = async ({ data }: MessageEvent<HearingOrder>) => {
   try {
     if (data.type === 'script') {
+      says = data.says ?? null
       templates = makeTemplates(data.clips, data.own ?? [])
       await templates
       return

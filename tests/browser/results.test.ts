@@ -110,6 +110,16 @@ describe('results of thirty takes over ten days', () => {
     await page.setViewportSize({ width: 1280, height: 800 })
   })
 
+  it('offers a place to listen to again, with its odds and no verdict', async () => {
+    const place = page.locator('section', { has: page.getByRole('heading', { name: 'Listen here' }) }).locator('li')
+    expect(await place.count()).toBe(1)
+    expect(await place.textContent()).toMatch(/perhaps .other words., about 4 to 1/)
+    await place.getByRole('button', { name: 'hear it' }).click()
+    await expect
+      .poll(() => place.evaluate((one) => one.closest('section')!.querySelector('audio')!.seeking))
+      .toBe(false)
+  })
+
   it('compares two takes', async () => {
     await page.getByLabel('compare with').selectOption({ index: 5 })
     await page.getByText('The other take (rings)').waitFor()
@@ -161,4 +171,22 @@ describe('results of thirty takes over ten days', () => {
     await page.getByRole('button', { name: 'use the microphone' }).click()
     await page.getByText(/No microphone is plugged in|was refused/).waitFor()
   })
+
+  it('lets the driver act on a take of their own: presses are set against act-by', async () => {
+    await page.setViewportSize({ width: 1280, height: 800 })
+    await page.goto(`${server.address}/stages/${stage}/results`)
+    await page.getByRole('link', { name: 'act on it as the driver' }).click({ timeout: 60_000 })
+    await page.getByText(/Listen to the take of/).waitFor({ timeout: 120_000 })
+    await page.getByRole('button', { name: 'start', exact: true }).click()
+    const ride = page.locator('main[data-status=riding]')
+    await ride.waitFor()
+    // Some calls have gone by before the press.
+    await page.locator('.reading.left .figure', { hasText: /^0:0[4-9]/ }).waitFor({ timeout: 60_000 })
+    await page.keyboard.press('Space')
+    await page.getByRole('button', { name: 'act now (1)' }).waitFor()
+    await page.getByRole('button', { name: 'end', exact: true }).click()
+    await page.locator('table.acted tbody tr').first().waitFor()
+    await page.getByText(/of \d+ calls acted on/).waitFor()
+    await shot('acted')
+  }, 240_000)
 })

@@ -16,6 +16,8 @@ export interface Spoken {
   readonly from: number
   readonly to: number
   readonly kind: 'read' | 'again' | 'broken off'
+  /** What was said in place of the call's own words. */
+  readonly instead?: string
 }
 
 export interface SyntheticTake {
@@ -35,6 +37,8 @@ export interface Habits {
   readonly pause: number
   readonly fillers: number
   readonly noises: boolean
+  /** Share of calls read with another grade or side. */
+  readonly wrongWord: number
   /** Stretches, seconds on the take's clock, in which the reader says nothing at all. */
   readonly silent: readonly { readonly from: number; readonly to: number }[]
 }
@@ -48,6 +52,7 @@ export const USUAL: Habits = {
   pause: 0.3,
   fillers: 0.04,
   noises: true,
+  wrongWord: 0,
   silent: [],
 }
 
@@ -112,8 +117,9 @@ export function syntheticTake(
       spoken.push({ call: i, ...first, kind: 'broken off' })
       at = first.to + 0.1 + 0.2 * random()
     }
-    const read = say(words, at)
-    spoken.push({ call: i, ...read, kind: 'read' })
+    const instead = habits.wrongWord > 0 && random() < habits.wrongWord ? mistaken(words, random) : null
+    const read = say(instead ?? words, at)
+    spoken.push({ call: i, ...read, kind: 'read', ...(instead ? { instead: instead.join(' ') } : {}) })
     free = read.to
     if (roll > 1 - habits.again) {
       const again = say(words, free + 0.15 + 0.3 * random())
@@ -123,6 +129,16 @@ export function syntheticTake(
   }
   if (habits.noises) addNoises(sound, spoken, noises, random)
   return { sound, spoken, skipped, noises }
+}
+
+/** The words with another side, or another grade beside it. */
+function mistaken(words: readonly string[], random: () => number): string[] {
+  const said = [...words]
+  const side = words.findIndex((word) => word === 'left' || word === 'right')
+  const grade = WRONG.indexOf(words[side - 1] ?? '')
+  if (grade >= 0 && random() < 0.7) said[side - 1] = WRONG[(grade + 1 + Math.floor(random() * 5)) % 6]!
+  else said[side] = words[side] === 'left' ? 'right' : 'left'
+  return said
 }
 
 function lay(into: Float32Array, clip: Float32Array, at: number, peak: number): void {

@@ -1,17 +1,35 @@
 import { useCallback, useEffect, useRef, useState } from 'react'
-import type { TakeDetail } from '../../../server/api/wireTakes.ts'
+import type { NewTake, TakeDetail } from '../../../server/api/wireTakes.ts'
 import type { ActedCall } from '../../../server/rehearsal/scorePresses.ts'
 import type { StageTime } from '../../../server/units.ts'
 import { request, send } from '../../connection/request.ts'
 import type { Player } from '../../playback/player.ts'
 import { RoadView } from './RoadView.tsx'
 import { aboutTake } from './ride.ts'
-import { secondsInWords } from './takeInWords.ts'
+import { dayOf, secondsInWords } from './takeInWords.ts'
 import { type Opened, usePlayer } from './useRide.ts'
+import { useSpokenAct } from './useSpokenAct.ts'
 
-/** The mirror: the driver listens and presses a key when they would act. Each press is set against its call's act-by. */
-export function ActPractice({ ride }: { ride: Opened }) {
+/** Seconds the take's sound may run off the ride before it is set right. */
+const APART = 0.08
+
+/** Calls as a take has them: where one was heard, its own start and end stand in for the plan's. */
+function asRead(about: NewTake, take: TakeDetail | null): NewTake {
+  const heard = new Map(take?.score?.calls.map((call) => [call.index, call]))
+  const calls = about.calls.map((call) => {
+    const read = heard.get(call.index)
+    return read?.start == null || read.end === null ? call : { ...call, start: read.start, end: read.end }
+  })
+  return { ...about, calls }
+}
+
+/**
+ * The mirror: the driver listens, to the voice or to a take, and presses a key when they would act, or says a word. Each press is set against its call's act-by; reactions count from
+ * the end of the words as they were heard.
+ */
+export function ActPractice({ ride, take }: { ride: Opened; take: TakeDetail | null }) {
   const { stage, plan, road } = ride
+  const sound = useRef<HTMLAudioElement>(null)
   const presses = useRef<number[]>([])
   const [count, setCount] = useState(0)
   const [acted, setActed] = useState<readonly ActedCall[] | null>(null)
@@ -20,6 +38,7 @@ export function ActPractice({ ride }: { ride: Opened }) {
   const keep = useCallback(
     async (player: Player) => {
       const until = player.stageHeard()
+      sound.current?.pause()
       setRiding(false)
       try {
         const about = aboutTake(plan, {
@@ -29,7 +48,7 @@ export function ActPractice({ ride }: { ride: Opened }) {
           device: '',
           roundTrip: null,
         })
-        const { id } = await request<{ id: string }>(`/stages/${stage.id}/takes`, send('POST', about))
+        const { id } = await request<{ id: string }>(`/stages/${stage.id}/takes`, send('POST', asRead(about, take)))
         await request<TakeDetail>(
           `/stages/${stage.id}/takes/${id}/presses`,
           send('PUT', { presses: presses.current, until }),
@@ -39,22 +58,25 @@ export function ActPractice({ ride }: { ride: Opened }) {
         setProblem((error as Error).message)
       }
     },
-    [plan, stage.id],
+    [plan, stage.id, take],
   )
   const wasRiding = useRef(false)
   wasRiding.current = riding
   const onWake = useCallback(
     (player: Player) => {
-      if (wasRiding.current && player.status() === 'finished') void keep(player)
+      if (!wasRiding.current) return
+      if (player.status() === 'finished') void keep(player)
+      else if (take) follow(sound.current!, player.stageHeard() - take.about.from)
     },
-    [keep],
+    [keep, take],
   )
-  const player = usePlayer(ride, true, onWake)
+  const player = usePlayer(ride, take === null, onWake)
   const act = useCallback(() => {
     if (!player || player.status() !== 'riding') return
     presses.current.push(player.stageHeard())
     setCount(presses.current.length)
   }, [player])
+  const saying = useSpokenAct(ride.card, act)
   useEffect(() => {
     const key = (event: KeyboardEvent) => {
       const tag = event.target instanceof HTMLElement ? event.target.tagName : ''
@@ -111,16 +133,27 @@ export function ActPractice({ ride }: { ride: Opened }) {
               start
             </button>
           )}
+          <button type="button" aria-pressed={saying.on} onClick={saying.turn} disabled={riding}>
+            say it instead of pressing
+          </button>
         </div>
-        {problem && (
+        {take && (
+          // biome-ignore lint/a11y/useMediaCaption: the calls stand in the table afterwards
+          <audio ref={sound} preload="auto" src={`/api/stages/${stage.id}/takes/${take.id}/sound`} />
+        )}
+        {(problem ?? saying.problem) && (
           <p className="problem" role="alert">
-            {problem}
+            {problem ?? saying.problem}
           </p>
         )}
         <p className="foot small" role="status">
           {acted
             ? `${acted.filter((one) => one.press !== null).length} of ${acted.length} calls acted on, ${late.length} after their act-by.`
-            : 'Listen, and press space (or the button) at the moment you would act on each call: brake, lift or turn in.'}
+            : `Listen${take ? ` to the take of ${dayOf(take.startedAt)}` : ''}, and ${
+                saying.on ? 'say a word' : 'press space (or the button)'
+              } at the moment you would act on each call: brake, lift or turn in.${
+                saying.on ? ' Wear headphones: what the microphone hears of the calls would count as yours.' : ''
+              }`}
         </p>
         {acted && (
           <table className="acted">
@@ -147,4 +180,11 @@ export function ActPractice({ ride }: { ride: Opened }) {
       </div>
     </main>
   )
+}
+
+/** Keeps the take's sound with the ride, `at` seconds into it. */
+function follow(element: HTMLAudioElement, at: number): void {
+  if (at < 0 || at > element.duration) return
+  if (Math.abs(element.currentTime - at) > APART) element.currentTime = at
+  if (element.paused) void element.play().catch(() => {})
 }

@@ -1,5 +1,7 @@
 import { useCallback, useEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react'
+import type { TakeDetail } from '../../../server/api/wireTakes.ts'
 import type { StageTime } from '../../../server/units.ts'
+import { request } from '../../connection/request.ts'
 import { clockInWords } from '../../look/words.ts'
 import type { Player } from '../../playback/player.ts'
 import { Captions, Preparing } from '../Captions.tsx'
@@ -31,7 +33,28 @@ export default function ReadPage({ stageId, query }: { stageId: string; query: U
     )
   }
   if (!ride) return <Preparing progress={progress} />
-  return query.get('ride') === 'act' ? <ActPractice ride={ride} /> : <Reading ride={ride} />
+  if (query.get('ride') !== 'act') return <Reading ride={ride} />
+  return query.has('take') ? <ActOnTake ride={ride} id={query.get('take')!} /> : <ActPractice ride={ride} take={null} />
+}
+
+/** Driver practice on a take of the crew's own. */
+function ActOnTake({ ride, id }: { ride: Opened; id: string }) {
+  const [take, setTake] = useState<TakeDetail | null>(null)
+  const [problem, setProblem] = useState<string | null>(null)
+  useEffect(() => {
+    request<TakeDetail>(`/stages/${ride.stage.id}/takes/${id}`).then(setTake, (error: Error) =>
+      setProblem(error.message),
+    )
+  }, [ride.stage.id, id])
+  if (problem)
+    return (
+      <main>
+        <p className="problem" role="alert">
+          {problem}
+        </p>
+      </main>
+    )
+  return take ? <ActPractice ride={ride} take={take} /> : <main aria-busy="true">Opening the take …</main>
 }
 
 function Reading({ ride }: { ride: Opened }) {

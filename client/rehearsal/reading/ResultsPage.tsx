@@ -5,6 +5,7 @@ import { request } from '../../connection/request.ts'
 import { WideTable } from '../../look/WideTable.tsx'
 import { clockInWords, lengthInWords, speedInWords } from '../../look/words.ts'
 import { hearAgain } from './hearAgain.ts'
+import { ListenAgain } from './ListenAgain.tsx'
 import { Progress } from './Progress.tsx'
 import { ReplayTake } from './ReplayTake.tsx'
 import { CallTable, TakeTimeline } from './TakeTimeline.tsx'
@@ -258,6 +259,12 @@ function OneTake({
             <button type="button" aria-pressed={replay} onClick={() => setReplay(!replay)}>
               play it on the road
             </button>
+            <a
+              className="button"
+              href={`/stages/${stageId}/read?ride=act&take=${take.id}&average=${take.averageSpeed * 3.6}`}
+            >
+              act on it as the driver
+            </a>
           </div>
           {other && (
             <p>
@@ -265,6 +272,7 @@ function OneTake({
               {other.longestRun}.
             </p>
           )}
+          <ListenAgain stageId={stageId} take={take} />
           {replay && <ReplayTake stageId={stageId} take={take} />}
           <CallTable score={take.score} wrongOnly={wrongOnly} chosen={chosen} choose={setChosen} />
         </>

@@ -26,7 +26,8 @@ export async function hearAgain(stageId: string, take: TakeDetail): Promise<Take
         } else if (data.type === 'heard') resolve(data.heard)
         else if (data.type === 'problem') reject(new Error(data.message))
       }
-      worker.postMessage({ type: 'script', clips: calls.map((call) => bySay.get(call.say)!) } satisfies HearingOrder)
+      const says = calls.map((call) => call.say)
+      worker.postMessage({ type: 'script', clips: says.map((say) => bySay.get(say)!), says } satisfies HearingOrder)
     })
     const wire: HeardWire = {
       calls: heard.calls.map((one) => ({
@@ -38,7 +39,7 @@ export async function hearAgain(stageId: string, take: TakeDetail): Promise<Take
       })),
       overFloor: heard.overFloor,
       until: about.from + heard.seconds,
-      listen: [],
+      listen: heard.listen.map(({ call, ...rest }) => ({ ...rest, index: calls[call]!.index })),
       rescued: [],
       warnings: ['This take was cut off; what was recorded until then is kept.'],
       speech: heard.calls.reduce((sum, one) => sum + one.to - one.from, 0),

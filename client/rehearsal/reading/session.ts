@@ -8,6 +8,7 @@ import { SoundCheck, voiceLeaks } from '../../microphone/soundCheck.ts'
 import type { Player } from '../../playback/player.ts'
 import type { WebSoundCard } from '../../playback/soundCard.ts'
 import { ownReadings } from './ownTakes.ts'
+import { callToRescue } from './rescue.ts'
 import { aboutTake } from './ride.ts'
 import { keepTake, type TakeKeeper } from './takeKeeper.ts'
 
@@ -24,8 +25,6 @@ export interface LiveVerdict {
 const MICROPHONE_DELAY = 0.01
 const LEVEL_KEY = 'say-when.reader-level'
 const HEARD = 0
-/** The voice comes to help this long after a call's latest start. */
-const RESCUE_AFTER = 1
 
 /** One read-through: microphone, worker that tells the calls, pieces on their way to the stage folder. Pages subscribe and read its fields. */
 export class ReadingSession {
@@ -132,6 +131,7 @@ export class ReadingSession {
     worker.postMessage({
       type: 'script',
       clips: this.positions.map((i) => this.clips[i]!),
+      says: this.positions.map((i) => this.plan.calls[i]!.say),
       own: this.earlier.map((take) => ({
         sound: `/api/stages/${this.stage}/takes/${take.id}/sound`,
         calls: ownReadings(
@@ -221,17 +221,12 @@ export class ReadingSession {
   /** Called every so often while riding: the voice says what the reader has not begun a second after its latest start. */
   help(now: StageTime): void {
     if (this.status !== 'reading' || !this.rescue || this.level?.speaking) return
-    for (const [i, call] of this.plan.calls.entries()) {
-      const clip = this.clips[i]
-      if (!clip || now < call.latest + RESCUE_AFTER || now > call.actBy) continue
-      if (this.verdicts.has(call.index) || this.rescued.includes(call.index)) continue
-      const later = this.plan.calls.some((one) => one.start > call.start && this.verdicts.has(one.index))
-      if (later) continue
-      this.rescued.push(call.index)
-      if (this.card.has(clip)) this.card.play(clip, this.card.now())
-      else void this.card.load(clip)
-      return
-    }
+    const at = callToRescue(this.plan.calls, this.verdicts, this.rescued, now)
+    const clip = at === null ? null : this.clips[at]
+    if (at === null || !clip) return
+    this.rescued.push(this.plan.calls[at]!.index)
+    if (this.card.has(clip)) this.card.play(clip, this.card.now())
+    else void this.card.load(clip).then(() => this.card.play(clip, this.card.now()))
   }
 
   stop(): void {
@@ -262,7 +257,10 @@ export class ReadingSession {
       calls,
       overFloor: heard.overFloor,
       until: about.from + heard.seconds,
-      listen: [],
+      listen: heard.listen.map(({ call, ...rest }) => ({
+        ...rest,
+        index: this.plan.calls[this.positions[call]!]!.index,
+      })),
       rescued: this.rescued,
       warnings,
       speech: Math.max(0, (this.level?.speech ?? 0) - this.speechBefore),

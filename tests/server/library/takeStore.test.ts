@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, symlinkSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
@@ -42,6 +42,18 @@ describe('a take on disk', () => {
     takes.keepPresses('a', id, {})
     takes.erase('a', id)
     expect(readdirSync(join(folder, 'takes'))).toEqual([])
+  })
+
+  it('says in words that the disk is full, and keeps what was there', () => {
+    const id = takes.create('a', { sampleRate: 16_000 })
+    takes.writeSound('a', id, 0, piece(0, 10))
+    const file = takes.soundFile('a', id)
+    const before = readFileSync(file)
+    // A device that is always full, in the place of the file.
+    renameSync(file, `${file}.kept`)
+    symlinkSync('/dev/full', file)
+    expect(() => takes.writeSound('a', id, 10, piece(10, 10))).toThrow(/The disk is full.*sends it again/)
+    expect(readFileSync(`${file}.kept`)).toEqual(before)
   })
 
   it('knows no path outside its folder', () => {
