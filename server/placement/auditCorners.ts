@@ -23,6 +23,8 @@ const TIGHTENS = 0.78
 const OPENS = 1.3
 /** Wider than this, the radius of a logged corner wavers by itself. */
 const WAVERS = 85
+/** Called distance up to which two corners of one side may read as one (placement.md §1). */
+const MERGES: Metres = 30
 /** Posterior of being nowhere from which a corner call has no corner. */
 const NOWHERE = 0.6
 
@@ -98,10 +100,22 @@ export function wrongDirections(q: Audited): Finding[] {
   })
 }
 
+/** A log shows two close corners of one side as one: the call may be on its neighbour's. */
+function mayBeMerged(q: Audited, call: number): boolean {
+  if (!q.placement.blur) return false
+  const close = (i: number) => {
+    const { link, distance } = q.views[i]!
+    return link !== null || (distance > 0 && distance <= MERGES)
+  }
+  const like = (i: number) => q.views[i]?.side === q.views[call]!.side && q.placement.calls[i]!.by !== 'distance'
+  return (like(call - 1) && close(call - 1)) || (like(call + 1) && close(call))
+}
+
 /** Corner calls that the road has no corner for. */
 export function callsWithoutCorner(q: Audited): Finding[] {
   return q.placement.calls.flatMap((call, i) => {
     if (q.views[i]!.kind !== 'corner' || call.by !== 'distance' || (call.nowhere ?? 1) <= NOWHERE) return []
+    if (mayBeMerged(q, i)) return []
     return [
       finding(
         'call-without-feature',

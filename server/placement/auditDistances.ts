@@ -8,7 +8,7 @@ import { endExcess } from './shownEnds.ts'
 const LEAST_OFF: Metres = 20
 const SHARE_OFF = 0.2
 /** σ of each end of a corner, and what wide corners add, as a share of their radius [measured]. */
-const END: Metres = 4
+const END: Metres = 3.5
 const WIDE_END = 0.02
 /** σ of what a crew measures, as a share, beside its odometer (placement.md §1). */
 const MEASURED = 0.05
@@ -17,7 +17,7 @@ const ROUNDED: Metres = 10
 /** How often a distance is wrong, and what wrong ones are spread over: lognormal(75 m, 0.8) (placement.md §1). */
 const WRONG = 0.04
 const USUAL = { median: 75, sigma: 0.8 }
-const LIKELY = 0.3
+const LIKELY = 0.25
 /** Wider than this, the curvature of a logged corner wavers by itself. */
 const WAVERS: Metres = 85
 /** A corner so near another's end may overlap it. */

@@ -18,10 +18,11 @@ const TWO_OFF = 0.5
 const STRAYS = 0.15
 const STRAYS_MORE = 1.8
 /** From this posterior on it is told [measured: half of what is told on stages without faults is the crew's own scatter]. */
-const LIKELY = 0.13
-const NEARLY = 0.75
+const LIKELY = 0.08
+/** From this on it is a warning, else a hint. */
+const EVEN = 0.5
 /** Grades that the road would show this much wider (ln) cannot be told by it. */
-const MOST_FLATTENED = 0.5
+const MOST_FLATTENED = 1
 /** ln of the usual second over the first radius of a corner that changes (placement.md §6), and how surely the whole reads half way (σ). */
 const CHANGES = 0.4
 const HALF_SPREAD = 0.15
@@ -63,8 +64,7 @@ export function wrongGrades(q: Audited): Finding[] {
       STRAYS * shownDensity(Math.log(radius), mu + half, strayed, angle, blur)
     const off = Math.log(radius) - shownLnRadius(Math.log(own.radius) + half, angle, blur)
     const side = off < 0 ? steps.below : steps.above
-    // A road that flattens shows tight grades all but alike: no finding where it shows nearly the grade said.
-    if (Math.abs(off) <= NEARLY * Math.abs(side[0]! - Math.log(own.radius))) return []
+    if (Math.abs(off) <= Math.abs(side[0]! - Math.log(own.radius))) return []
     const near = MEANT * at(Math.log(own.radius)) + ONE_OFF * (at(steps.below[0]!) + at(steps.above[0]!))
     const others = side.slice(1).filter((mu) => shownLnRadius(mu, angle, blur) - mu < MOST_FLATTENED)
     if (others.length === 0) return []
@@ -79,7 +79,7 @@ export function wrongGrades(q: Audited): Finding[] {
     return [
       finding(
         'grade-off',
-        'warning',
+        likely > EVEN ? 'warning' : 'hint',
         call.from,
         i,
         `${quoted(q, i)}: the road has ${radius.toFixed(0)} m here, this crew's ${own.grade} is ${own.radius.toFixed(0)} m ± ${Math.round(100 * sigma)} %; ${nearest.grade} would be ${nearest.radius.toFixed(0)} m.`,

@@ -19,8 +19,6 @@ const MOST_SIGMA = 0.5
 const SPREAD_WEIGHT = 2
 /** How far a crew's odometer and its corners' ends stray from the road's (placement.md §2). */
 const ODOMETER_SIGMA = 0.1
-/** A log's smoothing carries a corner's ends outwards by so much, both together [measured]. */
-const LOG_ENDS: Metres = 3.5
 const ENDS_SIGMA: Metres = 1.5
 /** Shorter gaps say nothing of an odometer. */
 const LEAST_GAP: Metres = 20
@@ -180,7 +178,7 @@ function inOrder(grades: readonly Row[], fitted: readonly number[]): readonly nu
 
 /**
  * Called over road distance, and by how much more than the road's gaps the crew measures: said = s·(gap + b), robustly (Cauchy-like weights), s pulled
- * to 1 ± 0.1 and b to what a log puts on, ± 1.5 m. Gaps are taken between ends as they are, not as a log shows them.
+ * to 1 ± 0.1 and b to 0 ± 1.5 m. Gaps are taken between ends as they are, not as a log shows them.
  */
 function fitOdometer(q: Matched): { odometer: number; ends: Metres } {
   const pairs: { said: number; gap: number }[] = []
@@ -207,7 +205,7 @@ function fitOdometer(q: Matched): { odometer: number; ends: Metres } {
     let gs = 1 / ODOMETER_SIGMA ** 2
     let g = 0
     let one = 1 / ENDS_SIGMA ** 2
-    let said1 = (odometer * (q.scale.blur ? LOG_ENDS : 0)) / ENDS_SIGMA ** 2
+    let said1 = 0
     for (const { said, gap } of pairs) {
       const sd = 8 + 0.06 * gap
       const w = 1 / (1 + ((said - odometer * (gap + ends)) / sd / 2) ** 2) / sd ** 2

@@ -12,7 +12,7 @@ export function shownLnRadius(mu: number, angle: Radians, blur: number | undefin
 
 /**
  * How far the shown radius strays from that, σ of ln R: noise of position against R·A²/8, and a little that every corner has,
- *   σ² = 0.08² + (0.24·blur / R A²)².
+ *   σ² = 0.08² + (0.2·blur / R A²)².
  * The same sign, units and ranges; 0 where nothing is flattened.
  */
 export function shownSpread(mu: number, angle: Radians, blur: number | undefined): number {
@@ -23,14 +23,14 @@ export function shownSpread(mu: number, angle: Radians, blur: number | undefined
 /**
  * Density of the ln radius shown, for corners of ln radius μ ± σ turning by A: normal about what is shown on average, and, the shorter the bend,
  * a chance p that its fixes fell so that it reads as wide as the smoothing is long, anything up to R = UNRESOLVED/A:
- *   p = 1/(1 + (R A²/(0.4·blur))⁴).
+ *   p = 1/(1 + (R A²/(0.22·blur))²).
  * σ > 0; the same sign, units and ranges.
  */
 export function shownDensity(lnR: number, mu: number, sigma: number, angle: Radians, blur: number | undefined): number {
   const centre = shownLnRadius(mu, angle, blur)
   const sharp = normal(lnR, centre, Math.hypot(sigma, shownSpread(mu, angle, blur)))
   if (!blur) return sharp
-  const p = 1 / (1 + ((Math.exp(mu) * turned(angle) ** 2) / (MISSED * blur)) ** 4)
+  const p = 1 / (1 + ((Math.exp(mu) * turned(angle) ** 2) / (MISSED * blur)) ** 2)
   const widest = Math.log(UNRESOLVED / turned(angle))
   if (widest <= centre) return sharp
   // Even between the two, its ends as soft as the crew's scale.
@@ -39,10 +39,10 @@ export function shownDensity(lnR: number, mu: number, sigma: number, angle: Radi
 }
 
 /** Blur of a log of about one fix a second with a telephone's noise [measured on the made stages of tests/made]. */
-export const LOG_BLUR: Metres = 10
+export const LOG_BLUR: Metres = 12
 const LEAST_SPREAD = 0.08
-const SHORT_SPREAD = 0.24
-const MISSED = 0.4
+const SHORT_SPREAD = 0.2
+const MISSED = 0.22
 /** Arc that a bend takes at most when its fixes miss it: that of the smoothing. */
 const UNRESOLVED: Metres = 45
 /** Of what turns less, no radius can be told: it is read as turning so much. */

@@ -2,6 +2,7 @@ import { parseNotes } from '../../server/notes/parseNotes.ts'
 import { placeCalls } from '../../server/placement/placeCalls.ts'
 import { buildRoute } from '../../server/route/buildRoute.ts'
 import { type CalledRoadOptions, calledRoad } from '../made/calledRoad.ts'
+import { type DraftScore, scoreDraft } from '../made/scoreDraft.ts'
 import { calibration, type Scored, scoreAudit, scorePlacement } from '../made/scorePlacement.ts'
 import { processorMs } from './timed.ts'
 
@@ -21,7 +22,27 @@ export async function run(): Promise<void> {
   }
   console.table(rows)
   for (const first of [1, 101]) audited(first)
+  console.table([1, 101].flatMap((first) => [drafted('plain', first, {}), drafted('hard', first, { hard: true })]))
   timedLong()
+}
+
+/** Drafts of the same roads, in the crew's own fitted scale. */
+function drafted(condition: string, first: number, options: Omit<CalledRoadOptions, 'seed'>) {
+  const scores = Array.from({ length: STAGES }, (_, i) => {
+    const stage = calledRoad({ ...options, seed: first + i })
+    return scoreDraft(stage, scorePlacement(stage))
+  })
+  const sum = (of: (score: DraftScore) => number) => scores.reduce((total, score) => total + of(score), 0)
+  const drafts = sum((score) => score.drafted)
+  return {
+    draft: condition,
+    seeds: `${first}–${first + STAGES - 1}`,
+    'of the calls': `${drafts}/${sum((score) => score.called)}`,
+    'same grade %': ((100 * sum((score) => score.same)) / drafts).toFixed(1),
+    'within one %': ((100 * sum((score) => score.within)) / drafts).toFixed(1),
+    'two too fast %': ((100 * sum((score) => score.faster)) / drafts).toFixed(1),
+    'placed back': `${sum((score) => score.back)}/${sum((score) => score.all)}`,
+  }
 }
 
 /** 100 and 300 km of one fix a second: from the drive to placed calls. Processor time, as others may be working beside. */

@@ -18,6 +18,8 @@ export interface MadeFault {
   readonly to: Metres
   /** Whether such a fault leaves a trace at all (placement.md §4); crests are judged from the road's own heights. */
   readonly visible: boolean
+  /** A grade: whether the corner's own radius lies two grades off, or more, on the crew's true scale, whatever the crew felt. */
+  readonly clear?: boolean
 }
 
 export interface MadeCall {
@@ -160,6 +162,8 @@ interface Crew {
   readonly odometer: number
   readonly spread: number
   grade(radius: Metres): number
+  /** Without the scatter. */
+  trueGrade(radius: Metres): number
 }
 
 /** Hard: each grade's radius strays by 25 % (shared and own), the crew scatters by 15 %, the odometer by 10 %. */
@@ -172,14 +176,16 @@ function makeCrew(random: () => number, hard: boolean): Crew {
     mu: new Map(GRADES.map((name, i) => [name, mu[i]!])),
     odometer: hard ? 1 + 0.1 * (2 * random() - 1) : 1,
     spread,
-    grade(radius) {
-      if (radius < 11) return 0
-      const felt = Math.log(radius) + spread * seededNormal(random)
-      let best = 1
-      for (let i = 2; i < mu.length; i++) if (Math.abs(mu[i]! - felt) < Math.abs(mu[best]! - felt)) best = i
-      return best
-    },
+    grade: (radius) => (radius < 11 ? 0 : nearest(mu, Math.log(radius) + spread * seededNormal(random))),
+    trueGrade: (radius) => (radius < 11 ? 0 : nearest(mu, Math.log(radius))),
   }
+}
+
+/** Hairpins are named for their turning and stand apart. */
+function nearest(mu: readonly number[], lnR: number): number {
+  let best = 1
+  for (let i = 2; i < mu.length; i++) if (Math.abs(mu[i]! - lnR) < Math.abs(mu[best]! - lnR)) best = i
+  return best
 }
 
 function write(q: {
@@ -258,7 +264,14 @@ function write(q: {
       const by = offTwo ? 2 : 1
       const up = grade - by < 1 || (grade + by < GRADES.length && random() < 0.5)
       const moved = Math.min(GRADES.length - 1, Math.max(1, up ? grade + by : grade - by))
-      if (Math.abs(moved - grade) === by) faults.push({ kind: 'grade', at: from, to, visible: by === 2 })
+      if (Math.abs(moved - grade) === by)
+        faults.push({
+          kind: 'grade',
+          at: from,
+          to,
+          visible: by === 2,
+          clear: Math.abs(moved - crew.trueGrade(bend.radius)) >= 2,
+        })
       grade = moved
     }
     let text = grade === 0 ? `hairpin ${side}` : `${GRADES[grade]} ${side}`

@@ -80,13 +80,14 @@ function betweenFeatures(scored: Scored, at: number): boolean {
 }
 
 export interface AuditScore {
-  readonly found: ReadonlyMap<FaultKind, { readonly found: number; readonly of: number }>
+  /** By kind; of grades also those that are two off by the corner's own radius. */
+  readonly found: ReadonlyMap<string, { readonly found: number; readonly of: number }>
   readonly missed: readonly MadeFault[]
   readonly false: readonly Finding[]
 }
 
 export function scoreAudit(stage: CalledRoad, scored: Scored): AuditScore {
-  const found = new Map<FaultKind, { found: number; of: number }>()
+  const found = new Map<string, { found: number; of: number }>()
   const missed: MadeFault[] = []
   const near = (fault: MadeFault, reach: number) => {
     const from = scored.station(fault.at) - reach
@@ -95,12 +96,13 @@ export function scoreAudit(stage: CalledRoad, scored: Scored): AuditScore {
   }
   for (const fault of stage.faults) {
     if (!fault.visible || (fault.kind === 'distance' && !betweenFeatures(scored, scored.station(fault.at)))) continue
-    const row = found.get(fault.kind) ?? { found: 0, of: 0 }
-    row.of++
     const findings = scored.findings.filter(near(fault, SAME_FAULT))
-    if (findings.some((one) => CODES[fault.kind].includes(one.code))) row.found++
-    else missed.push(fault)
-    found.set(fault.kind, row)
+    const is = findings.some((one) => CODES[fault.kind].includes(one.code))
+    if (!is) missed.push(fault)
+    for (const kind of fault.clear ? [fault.kind, `${fault.kind}, by its own radius`] : [fault.kind]) {
+      const row = found.get(kind) ?? { found: 0, of: 0 }
+      found.set(kind, { found: row.found + (is ? 1 : 0), of: row.of + 1 })
+    }
   }
   const followed = stage.faults.map((fault) => near(fault, FOLLOWS))
   return { found, missed, false: scored.findings.filter((one) => !followed.some((is) => is(one))) }
