@@ -20,6 +20,7 @@ const POLICIES: Readonly<Record<string, (world: World) => void>> = {
   'rides resumed': (world) => rides(world, { fullShare: 1 }),
   'learning.md v5': (world) => rides(world, { fullShare: 0, firstRideFull: true, morning: ONE_RIDE }),
   ours: (world) => rides(world, OURS),
+  'ours, morning not free': (world) => rides(world, { fullShare: FULL_SHARE }),
   'ours, two sittings a day': (world) => rides(world, { ...OURS, sittings: 2 }),
 }
 
