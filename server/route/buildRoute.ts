@@ -63,7 +63,9 @@ export function buildRoute(draft: RouteDraft): Route {
     road = ribbon(line.x, line.y)
     clockKept = false
   }
-  const corners = clockKept ? shapeCorners(line, road, fixes) : findCorners(road.curvature)
+  const corners = draft.exact
+    ? findCorners(road.curvature)
+    : shapeCorners(line, road, clockKept ? fixes : { ...fixes, t: null })
   lose('places sharper than a car can turn, held to a radius of 4 m', road.blunted)
   const heightsAt = fixStations(line.fixNodes, road.nodeStations)
   const width = draft.width ? alongRoad(road, raw, draft.width) : null

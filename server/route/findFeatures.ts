@@ -138,8 +138,21 @@ export function findCrests(vertical: Float64Array): CrestFeature[] {
       if (vertical[j]! < vertical[at]!) at = j
       j++
     }
-    found.push({ kind: 'crest', from: i, to: j, at, radius: -1 / vertical[at]!, drawn: false })
+    found.push({ kind: 'crest', from: i, to: j, at, radius: crestRadius(vertical, at), drawn: false })
     i = j
   }
   return found
+}
+
+/** Radius of a crest from the middle 60 % between its half heights: its peak is where the heights' spline rings. */
+function crestRadius(vertical: Float64Array, at: number): Metres {
+  const half = vertical[at]! / 2
+  let from = at
+  while (from > 0 && vertical[from - 1]! <= half) from--
+  let to = at + 1
+  while (to < vertical.length && vertical[to]! <= half) to++
+  const trim = Math.floor((to - from) * 0.2)
+  let sum = 0
+  for (let i = from + trim; i < to - trim; i++) sum += vertical[i]!
+  return -(to - from - 2 * trim) / sum
 }

@@ -14,6 +14,9 @@ const CLOSE: Metres = 4
 const BEYOND: Metres = 60
 const OUTSIDE: Metres = 40
 const FEWEST = 10
+const ROUGH: Metres = 0.2
+/** A drawn line wanders from the road as it goes, as if walked along at this pace. */
+const PACE = 10
 const MOST = 110
 /** Windows the noise is found on. */
 const SAMPLED = 10
@@ -33,7 +36,8 @@ export type FittedCorner = CornerShape | null | undefined
 
 /**
  * Corners refitted to the fixes themselves as ramp, arc and ramp, each with its neighbours, by Gauss–Newton with the noise of this log (white and wander, found by
- * marginal likelihood on some windows); one radius or two, or none, by their marginal likelihoods. One answer for each corner given.
+ * marginal likelihood on some windows); one radius or two, or none, by their marginal likelihoods. `parts`: what each
+ * corner falls into where the curve's own curvature changes level, a first guess only. One answer for each corner given.
  */
 export function fitCorners(
   road: RibbonLine,
@@ -41,11 +45,12 @@ export function fitCorners(
   fixes: Fixes,
   position: Metres,
   corners: readonly CornerFeature[],
+  parts: readonly (readonly CornerFeature[])[],
 ): FittedCorner[] {
   const beside = besideCurve(road, stations, fixes)
   const begun = corners.map(firstGuess)
   const noise = noiseOf(road, beside, begun, position)
-  const pace = drivenPace(beside, road.length, corners, noise.white)
+  const pace = fixes.t === null ? null : drivenPace(beside, road.length, corners, noise.white)
   const out: FittedCorner[] = []
   for (let i = 0; i < begun.length; i++) {
     const around = windowOf(beside, begun, i)
@@ -54,7 +59,11 @@ export function fitCorners(
       continue
     }
     try {
-      out.push(fitOne(new CornerWindow(road.curvature, beside, around.first, around.last, noise, pace), around, begun))
+      const within = (assumed: LogNoise) =>
+        new CornerWindow(road.curvature, beside, around.first, around.last, assumed, pace)
+      const first = begun.slice(around.from, around.to)
+      const near = noise.white < ROUGH ? within({ white: ROUGH, wander: (ROUGH / 2) ** 2 }).fit(first).shapes : first
+      out.push(fitOne(within(noise), around.own - around.from, first, near, parts[i]!))
     } catch (error) {
       if (!(error instanceof RangeError)) throw error
       out.push(null)
@@ -72,9 +81,14 @@ interface Around {
   readonly own: number
 }
 
-function fitOne(window: CornerWindow, around: Around, begun: readonly CornerShape[]): FittedCorner {
-  const own = around.own - around.from
-  const one = window.fit(begun.slice(around.from, around.to))
+function fitOne(
+  window: CornerWindow,
+  own: number,
+  begun: readonly CornerShape[],
+  near: readonly CornerShape[],
+  parts: readonly CornerFeature[],
+): FittedCorner {
+  const one = window.fit(begun, near)
   let best = one
   const shape = one.shapes[own]!
   if (turnOf(shape) < DROP_TURN) {
@@ -82,8 +96,8 @@ function fitOne(window: CornerWindow, around: Around, begun: readonly CornerShap
     if (one.cost > none.cost - DROP_GAIN) return undefined
   }
   if (shape.lengths[1]! > SPLIT_LENGTH) {
-    for (const sense of [1, -1]) {
-      const two = twoLevels(window, one, own, sense)
+    for (const guess of [twoLevels(shape, 0.2), twoLevels(shape, -0.2), asParts(shape, parts)]) {
+      const two = guess === null ? null : fitTwo(window, one, own, guess)
       if (two === null) continue
       const ratio = two.shapes[own]!.levels[1]! / two.shapes[own]!.levels[0]!
       if (two.cost < best.cost - (best === one ? SPLIT_GAIN : 0) && Math.max(ratio, 1 / ratio) > SPLIT_RATIO) best = two
@@ -92,17 +106,40 @@ function fitOne(window: CornerWindow, around: Around, begun: readonly CornerShap
   return best.misfit > MISFIT * best.data ? null : best.shapes[own]!
 }
 
-function twoLevels(window: CornerWindow, one: WindowFit, own: number, sense: number): WindowFit | null {
-  const shape = one.shapes[own]!
+/** The shape with its arc in two, ln of their levels `part` above and below its own. */
+function twoLevels(shape: CornerShape, part: number): CornerShape {
   const ramp = Math.min(10, shape.lengths[1]! / 4)
   const arc = (shape.lengths[1]! - ramp) / 2
-  const part = 0.2 * sense
-  const begun: CornerShape = {
+  return {
     from: shape.from,
     lengths: [shape.lengths[0]!, arc, ramp, arc, shape.lengths[2]!],
     levels: [shape.levels[0]! * Math.exp(part), shape.levels[0]! * Math.exp(-part)],
   }
-  const shapes = one.shapes.map((other, k) => (k === own ? begun : other))
+}
+
+/** The shape with its arc in two where the curve's own curvature changes, if it does just once. */
+function asParts(shape: CornerShape, parts: readonly CornerFeature[]): CornerShape | null {
+  if (parts.length !== 2) return null
+  const begins = shape.from + shape.lengths[0]!
+  const cut = (parts[0]!.to - begins) / shape.lengths[1]!
+  if (!(cut > 0.1 && cut < 0.9)) return null
+  const ramp = Math.min(10, shape.lengths[1]! / 5)
+  const side = Math.sign(shape.levels[0]!)
+  return {
+    from: shape.from,
+    lengths: [
+      shape.lengths[0]!,
+      Math.max(2, cut * shape.lengths[1]! - ramp / 2),
+      ramp,
+      Math.max(2, (1 - cut) * shape.lengths[1]! - ramp / 2),
+      shape.lengths[2]!,
+    ],
+    levels: [side / parts[0]!.radius, side / parts[1]!.radius],
+  }
+}
+
+function fitTwo(window: CornerWindow, one: WindowFit, own: number, guess: CornerShape): WindowFit | null {
+  const shapes = one.shapes.map((other, k) => (k === own ? guess : other))
   try {
     // One step from here tells already whether a second level is worth looking for.
     return window.fit(shapes, shapes, 0).cost > one.cost + HOPELESS ? null : window.fit(shapes)
@@ -162,7 +199,7 @@ function besideCurve(road: RibbonLine, stations: Float64Array, fixes: Fixes): Be
       const point = pointAt(road, stations[i]!)
       station += stations[i]!
       across += (fixes.y[i]! - point.y) * Math.cos(point.heading) - (fixes.x[i]! - point.x) * Math.sin(point.heading)
-      time += fixes.t![i]!
+      time += fixes.t === null ? stations[i]! / PACE : fixes.t[i]!
       count++
     }
     rows.push([station / count, across / count, time / count, count])
@@ -203,11 +240,13 @@ function noiseOf(road: RibbonLine, beside: BesideCurve, shapes: readonly CornerS
     }
     return sum
   }
-  let best: LogNoise = { white: position, wander: (position / 2) ** 2 }
+  // Begun no quieter than ROUGH: with too little noise the shapes do not find their way from the first guess.
+  const white = Math.max(ROUGH, position)
+  let best: LogNoise = { white, wander: (white / 2) ** 2 }
   let least = cost(best, 5)
   for (const factor of [3, 1.7]) {
     let moves = 0
-    for (let better = true; better && moves < 5; moves++) {
+    for (let better = true; better && moves < 12; moves++) {
       better = false
       for (const [a, b] of [
         [1, factor ** 2],
@@ -218,8 +257,8 @@ function noiseOf(road: RibbonLine, beside: BesideCurve, shapes: readonly CornerS
         const tried = { white: best.white * a, wander: best.wander * b }
         const at = cost(tried, 1)
         if (at < least) {
-          least = at
           best = tried
+          least = Math.min(at, cost(best, 2))
           better = true
           break
         }

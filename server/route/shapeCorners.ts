@@ -7,17 +7,31 @@ import type { Fixes } from './fixes.ts'
 import { fixStations, type RibbonLine } from './ribbon.ts'
 import type { CornerFeature } from './route.ts'
 
-/** Corners of a fitted log, in order, as shapes fitted to its fixes (fitCorners). A corner no shape fits stays as the curvature shows it. */
+/** On a line this clean a change of the curve's own curvature is one of the road. */
+const CLEAN: Metres = 0.05
+
+/** Corners of a fitted log or drawn line, in order, as shapes fitted to its fixes (fitCorners). A corner no shape fits stays as the curvature shows it. */
 export function shapeCorners(line: FittedLine, road: RibbonLine, fixes: Fixes): CornerFeature[] {
   const stations = fixStations(line.fixNodes, road.nodeStations)
   const found = findCorners(road.curvature, false)
-  const shapes = fitCorners(road, stations, fixes, line.noise, found)
   const asCurved = findCorners(road.curvature)
-  return found.flatMap((corner, i) => {
+  const parts = found.map((corner) =>
+    asCurved.filter((one) => one.from + one.to > 2 * corner.from && one.from + one.to < 2 * corner.to),
+  )
+  const shapes = fitCorners(road, stations, fixes, line.noise, found, parts)
+  return found.flatMap((_, i) => {
     const shape = shapes[i]
     if (shape === undefined) return []
-    if (shape !== null) return featuresOf(shape, road.length)
-    return asCurved.filter((one) => one.from + one.to > 2 * corner.from && one.from + one.to < 2 * corner.to)
+    if (shape === null) return parts[i]!
+    const features = featuresOf(shape, road.length)
+    const [begins, ends] = [features[0]!.from, features.at(-1)!.to]
+    return line.noise < CLEAN && parts[i]!.length > features.length
+      ? parts[i]!.map((one, k, all) => ({
+          ...one,
+          from: k === 0 ? begins : one.from,
+          to: k + 1 === all.length ? ends : one.to,
+        }))
+      : features
   })
 }
 
