@@ -18,7 +18,7 @@ const TWO_OFF = 0.5
 const STRAYS = 0.15
 const STRAYS_MORE = 1.8
 /** From this posterior on it is told [measured: half of what is told on stages without faults is the crew's own scatter]. */
-const LIKELY = 0.08
+const LIKELY = 0.09
 /** From this on it is a warning, else a hint. */
 const EVEN = 0.5
 /** Grades that the road would show this much wider (ln) cannot be told by it. */

@@ -45,8 +45,8 @@ const SHORT_SPREAD = 0.2
 const MISSED = 0.22
 /** Arc that a bend takes at most when its fixes miss it: that of the smoothing. */
 const UNRESOLVED: Metres = 45
-/** Of what turns less, no radius can be told: it is read as turning so much. */
-const LEAST_ANGLE: Radians = 0.2
+/** No crew calls a tight corner that turns less: a bend is flattened as one turning so much at least. */
+const LEAST_ANGLE: Radians = 0.4
 
 const turned = (angle: Radians): Radians => Math.max(LEAST_ANGLE, angle)
 const normal = (x: number, mean: number, sigma: number): number =>
