@@ -9,8 +9,8 @@ const x = (radius: number) =>
   LEFT + (Math.log(Math.min(MOST, Math.max(LEAST, radius)) / LEAST) / Math.log(MOST / LEAST)) * (WIDTH - LEFT - 12)
 const TICKS = [10, 20, 50, 100, 200]
 
-/** The crew's own radius for each grade with its spread, beside the table's: a small chart, and the same in words. */
-export function GradeScale({ rows }: { rows: readonly GradeScaleRow[] }) {
+/** The crew's own radius for each grade with its spread, beside the table's, and its metres: a small chart, and the same in words. */
+export function GradeScale({ rows, odometer }: { rows: readonly GradeScaleRow[]; odometer: number }) {
   if (rows.length === 0) return null
   const height = rows.length * ROW + 26
   return (
@@ -60,6 +60,7 @@ export function GradeScale({ rows }: { rows: readonly GradeScaleRow[] }) {
           </li>
         ))}
       </ul>
+      <p className="small">One metre called is {(1 / odometer).toFixed(2)} m of this road.</p>
     </details>
   )
 }

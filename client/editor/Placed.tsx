@@ -26,7 +26,7 @@ export function Placed(q: Props) {
       <HandPlacement placed={q.placed} call={q.lit} length={q.road.length} anchor={q.anchor} />
       <Findings placed={q.placed} jump={q.jump} />
       <div className="findings">
-        {measured && <GradeScale rows={q.placed.placement.gradeScale} />}
+        {measured && <GradeScale rows={q.placed.placement.gradeScale} odometer={q.placed.placement.odometer} />}
         <Caution share={q.caution ?? null} change={q.setCaution} />
       </div>
     </>

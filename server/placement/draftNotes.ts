@@ -29,8 +29,8 @@ const VERY_LONG: Radians = 2.2
 /** A hairpin turns more than this and is tighter than this. */
 const HAIRPIN_TURN: Radians = 2.2
 const HAIRPIN_RADIUS: Metres = 16
-/** How far crews' radii of one grade spread, σ of ln R (placement.md §2). */
-const SPREAD = 0.2
+/** How far crews' radii of one grade spread, σ of ln R: between a steady crew's 0.04 and the 0.15 of placement.md. */
+const SPREAD = 0.13
 const CAREFUL = 0.45
 /** Gaps said as into, and as and. */
 const INTO: Metres = 12
