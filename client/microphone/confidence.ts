@@ -1,5 +1,5 @@
 import { BANDS } from './melFrames.ts'
-import { forceAgainstNoise, type Stretch } from './noiseGuard.ts'
+import { forceAgainstNoise, noiseMargin, type Stretch } from './noiseGuard.ts'
 import { PRICES, type Prices } from './prices.ts'
 import type { Template } from './templates.ts'
 
@@ -47,18 +47,24 @@ export function forcedCost(
   return end / Math.max(1, to - from)
 }
 
-/**
- * How much better call `call` explains frames [from, to) than what else it could be: min(median of up to seven other calls of like length − its own cost, a frame; what
- * speaks against noise alone). Below HEARD it counts as not heard, below SURE as not sure.
- */
-export function confidenceOf(
+/** What speaks for a call, in costs a frame. */
+export interface Evidence {
+  /** Median of up to seven other calls of like length less its own cost. */
+  readonly overOthers: number
+  /** Against noise alone, before its limit. */
+  readonly overNoise: number
+  readonly frames: number
+}
+
+/** Evidence for call `call` over frames [from, to). */
+export function evidenceOf(
   stretch: Stretch,
   from: number,
   to: number,
   call: number,
   templates: readonly Template[],
   prices: Prices = PRICES,
-): number {
+): Evidence {
   const own = templates[call]!
   const like = templates
     .map((template, i) => ({
@@ -73,8 +79,12 @@ export function confidenceOf(
     .sort((a, b) => a - b)
   const median = like.length > 0 ? like[Math.floor((like.length - 1) / 2)]! : Number.POSITIVE_INFINITY
   const { cost, overNoise } = forceAgainstNoise(stretch, from, to, own, prices)
-  return Math.min(median - cost, overNoise)
+  return { overOthers: median - cost, overNoise, frames: to - from }
 }
+
+/** The lesser of both. Below HEARD a call counts as not heard, below SURE as not sure. */
+export const confidenceOf = ({ overOthers, overNoise, frames }: Evidence, nearStrong: boolean): number =>
+  Math.min(overOthers, noiseMargin(overNoise, frames, nearStrong))
 
 /** The same words give the same clip: no evidence against. */
 function sameSound(a: Template, b: Template): boolean {

@@ -1,8 +1,8 @@
 import { Aligner } from './align.ts'
-import { confidenceOf } from './confidence.ts'
+import { confidenceOf, evidenceOf } from './confidence.ts'
 import { type ListenHere, listenHere } from './listenHere.ts'
 import { BANDS, FRAME_SECONDS, MelFrames, melFramesOf } from './melFrames.ts'
-import type { Stretch } from './noiseGuard.ts'
+import { isStrong, type Stretch } from './noiseGuard.ts'
 import { PRICES, type Prices } from './prices.ts'
 import { LiveSurroundings, surroundingsOf } from './surroundings.ts'
 import type { Script } from './templates.ts'
@@ -32,6 +32,11 @@ export interface HeardTake {
   readonly seconds: number
 }
 
+/** So much better explained by noise or by another call, a stretch is no reading of this one at all: a cough in the place of a call that was left out. */
+const DISMISSED = -0.1
+/** A call that cannot be noise speaks for others within this of it: somebody is reading there. */
+const NEAR_SECONDS = 15
+
 const DECIBEL = 10 / Math.LN10
 
 /** A whole take with hindsight: 16 kHz, full scale ±1, sample 0 at time 0 of the script. */
@@ -52,17 +57,21 @@ export function hearFrames(
   for (let f = 0; f < count; f++) aligner.push(frames, masks, level, scale, f * BANDS, f * BANDS)
   const shift = level.map((v, b) => v - script.level[b]!)
   const stretch: Stretch = { frames, masks, shift, scale }
+  const links = aligner.finish()
+  const evidence = links.map(({ call, from, to, partial }) =>
+    partial ? null : evidenceOf(stretch, from, to, call, script.templates, prices),
+  )
+  const strong = links.flatMap(({ from }, i) =>
+    evidence[i] && isStrong(evidence[i].overNoise, evidence[i].frames) ? [from] : [],
+  )
   const read = new Set<number>()
-  const calls = aligner.finish().map(({ call, from, to, partial }): HeardCall => {
+  const calls = links.flatMap(({ call, from, to, partial }, i): HeardCall[] => {
+    const nearStrong = strong.some((at) => Math.abs(at - from) * FRAME_SECONDS <= NEAR_SECONDS)
+    const confidence = partial ? 0 : confidenceOf(evidence[i]!, nearStrong)
+    if (confidence < DISMISSED) return []
     const kind = partial ? 'broken off' : read.has(call) ? 'again' : 'read'
     if (!partial) read.add(call)
-    return {
-      call,
-      from: from * FRAME_SECONDS,
-      to: to * FRAME_SECONDS,
-      kind,
-      confidence: partial ? 0 : confidenceOf(stretch, from, to, call, script.templates, prices),
-    }
+    return [{ call, from: from * FRAME_SECONDS, to: to * FRAME_SECONDS, kind, confidence }]
   })
   let over = 0
   for (let b = 0; b < BANDS; b++) over += level[b]! - floors[Math.floor(floors.length / BANDS / 2) * BANDS + b]!
@@ -156,7 +165,7 @@ export class LiveHearing {
     }
     const shift = this.around.level.map((v, b) => v - this.script.level[b]!)
     const stretch: Stretch = { frames, masks: this.around.mask, shift, scale: this.around.scale }
-    const confidence = confidenceOf(stretch, 0, length, call, this.script.templates)
+    const confidence = confidenceOf(evidenceOf(stretch, 0, length, call, this.script.templates), false)
     if (confidence < leastSure(from * FRAME_SECONDS - this.script.planned[call]!)) return false
     this.told.add(call)
     this.tell({

@@ -20,17 +20,26 @@ const MOST = 4
 const MOST_SWELL = 1.5
 const HINDSIGHT = 0.04
 /**
- * Evidence against "noise alone" that a call must have: √frames · (a + artanh ρ). Of 3000 stretches of cabin noise that the search matched to calls none reached it
- * [measured: docs/method/reading.md]; of calls read in noise as loud as the reader 95 % do.
+ * Evidence against "noise alone" that a call must have: √frames · (a + artanh ρ). The first is for a call near one that cannot be noise, the second for any other, and for one told
+ * live [measured: docs/method/reading.md].
  */
 const LIMIT = 1.1
+const LIMIT_ALONE = 1.6
+/** So far over the greater limit, in costs a frame, a call cannot be noise. */
+const STRONG = 0.1
 
 /** A template forced onto a stretch: its cost a frame, and how much more than noise alone speaks for it. */
 export interface Forced {
   readonly cost: number
-  /** Evidence against noise alone over its limit, in costs a frame. −Infinity when the template cannot reach. */
+  /** Evidence against noise alone, a + artanh ρ. −Infinity when the template cannot reach. */
   readonly overNoise: number
 }
+
+/** What is left of evidence from so many frames when its limit is taken off, in costs a frame; below 0 it may be noise alone. */
+export const noiseMargin = (overNoise: number, frames: number, nearStrong: boolean): number =>
+  overNoise - (nearStrong ? LIMIT : LIMIT_ALONE) / Math.sqrt(Math.max(1, frames))
+
+export const isStrong = (overNoise: number, frames: number): boolean => noiseMargin(overNoise, frames, false) >= STRONG
 
 /**
  * The template on frames [from, to), by the same warping as in align without pauses, against the take's own noise at that moment. Two things must speak for a voice: `a`, how much

@@ -47,9 +47,9 @@ function live(sound: Float32Array): number[] {
 const first = Array.from({ length: READ }, (_, i) => i)
 
 describe('cabin noise alone', () => {
-  it.each([1, 2])('is never heard as a call, though the search matches it to many (seed %d)', (seed) => {
+  it.each([1, 2])('is never heard as a call (seed %d)', (seed) => {
     const { calls } = hearTake(cabinNoise(seconds, HEARING_RATE, seededRandom(seed)), script)
-    expect([calls.length > CALLS / 2, heard(calls)]).toEqual([true, []])
+    expect(heard(calls)).toEqual([])
   })
 
   it('is not heard after the reader falls silent, while every call before is', () => {
