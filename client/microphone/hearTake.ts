@@ -35,7 +35,7 @@ export interface HeardTake {
 /** So much better explained by noise or by another call, a stretch is no reading of this one at all: a cough in the place of a call that was left out. */
 const DISMISSED = -0.1
 /** A call that cannot be noise speaks for others within this of it: somebody is reading there. */
-const NEAR_SECONDS = 15
+const NEAR_SECONDS = 60
 
 const DECIBEL = 10 / Math.LN10
 

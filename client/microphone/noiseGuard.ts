@@ -24,9 +24,7 @@ const HINDSIGHT = 0.04
  * live [measured: docs/method/reading.md].
  */
 const LIMIT = 1.1
-const LIMIT_ALONE = 1.6
-/** So far over the greater limit, in costs a frame, a call cannot be noise. */
-const STRONG = 0.1
+const LIMIT_ALONE = 2.7
 
 /** A template forced onto a stretch: its cost a frame, and how much more than noise alone speaks for it. */
 export interface Forced {
@@ -39,7 +37,8 @@ export interface Forced {
 export const noiseMargin = (overNoise: number, frames: number, nearStrong: boolean): number =>
   overNoise - (nearStrong ? LIMIT : LIMIT_ALONE) / Math.sqrt(Math.max(1, frames))
 
-export const isStrong = (overNoise: number, frames: number): boolean => noiseMargin(overNoise, frames, false) >= STRONG
+/** A call that cannot be noise: no stretch of 2350 in takes of nothing else reached the greater limit. */
+export const isStrong = (overNoise: number, frames: number): boolean => noiseMargin(overNoise, frames, false) >= 0
 
 /**
  * The template on frames [from, to), by the same warping as in align without pauses, against the take's own noise at that moment. Two things must speak for a voice: `a`, how much
@@ -101,7 +100,7 @@ export function forceAgainstNoise(
   const alike = correlation(stretch, from, length, rows, steps, count, last)
   return {
     cost,
-    overNoise: noiseCost(stretch, from, to, prices) - cost + Math.atanh(alike) - LIMIT / Math.sqrt(length),
+    overNoise: noiseCost(stretch, from, to, prices) - cost + Math.atanh(alike),
   }
 }
 
