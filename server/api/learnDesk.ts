@@ -7,7 +7,7 @@ import { fitHead, type Head } from '../drill/forecastHead.ts'
 import { gapsOf } from '../drill/gaps.ts'
 import { type Item, itemId, itemsOf } from '../drill/items.ts'
 import { afterReview, featuresAt } from '../drill/memory.ts'
-import { practiceDay } from '../drill/practiceDay.ts'
+import { isZone, practiceDay } from '../drill/practiceDay.ts'
 import { type Question, questionOf } from '../drill/question.ts'
 import type { LearnStore, ReviewEntry, StoredCall, StoredItem, StoredRide } from '../library/learnStore.ts'
 import { LibraryError } from '../library/stageLibrary.ts'
@@ -248,8 +248,9 @@ export class LearnDesk {
     this.answers++
   }
 
+  /** A browser may name a zone that this machine does not know: then days turn as in DEFAULT_ZONE. */
   zone(stage: string, asked?: string): string {
-    return this.eventOf(stage)?.zone ?? asked ?? DEFAULT_ZONE
+    return this.eventOf(stage)?.zone ?? (asked !== undefined && isZone(asked) ? asked : DEFAULT_ZONE)
   }
 
   private learnFrom(one: ReviewEntry): void {

@@ -2,15 +2,17 @@ import { randomBytes, randomUUID } from 'node:crypto'
 import { mkdirSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { json, type Request, Router } from 'express'
-import { instantOf } from '../drill/practiceDay.ts'
+import { FARTHEST_DAYS } from '../drill/dayPlan.ts'
+import { dateAfter, daysBetween, instantOf, isZone, practiceDay } from '../drill/practiceDay.ts'
 import { LibraryError } from '../library/stageLibrary.ts'
 import { writeSoundApart } from '../speech/writeSoundApart.ts'
 import { CAUTION } from '../takealong/runTags.ts'
+import type { EpochTime } from '../units.ts'
 import type { LearnDesk } from './learnDesk.ts'
 import { learntLog, mergeLearnt } from './learnMerge.ts'
 import { rideView } from './learnRide.ts'
 import { eventOverview, learnView } from './learnView.ts'
-import { eventSchema, kindSchema, offerSchema, walkFormatSchema } from './learnWire.ts'
+import { type EventContent, eventSchema, kindSchema, offerSchema, walkFormatSchema } from './learnWire.ts'
 import { ranges, walkSound } from './walkSound.ts'
 
 /** Learning a stage by heart, under /api; files on their way lie in `passing`. A log of another device may be large. */
@@ -25,14 +27,14 @@ export function learnRoutes(desk: LearnDesk, passing: string): Router {
   })
   router.post('/events', body, (request, response) => {
     const event = eventSchema.parse(request.body)
-    checkMoment(event)
+    checkMoment(event, desk.now())
     const made = randomBytes(6).toString('hex')
     desk.store.putEvent(made, event)
     response.status(201).json({ id: made, ...event })
   })
   router.put('/events/:id', body, (request, response) => {
     const event = eventSchema.parse(request.body)
-    checkMoment(event)
+    checkMoment(event, desk.now())
     if (!desk.events().some((one) => one.id === id(request))) throw new LibraryError('There is no such event.', 404)
     desk.store.putEvent(id(request), event)
     response.json({ id: id(request), ...event })
@@ -88,11 +90,19 @@ export function learnRoutes(desk: LearnDesk, passing: string): Router {
   return router
 }
 
-/** A date or zone that is none is the request's fault. */
-function checkMoment(event: { date: string; time: string; zone: string }): void {
+/** A day, time or zone that is none is the request's fault, and so is an event nobody can plan for yet. */
+function checkMoment({ date, time, zone, stages }: EventContent, now: EpochTime): void {
+  for (const day of [date, ...stages.flatMap(({ recce }) => recce ?? [])])
+    if (!isDay(day)) throw new LibraryError(`There is no day ${day}; choose one of the calendar.`, 400)
+  if (!isZone(zone))
+    throw new LibraryError(`This machine knows no time zone "${zone}"; use a name such as "Europe/London".`, 400)
   try {
-    instantOf(event)
-  } catch (error) {
-    throw new LibraryError((error as Error).message, 400)
+    instantOf({ date, time, zone })
+  } catch {
+    throw new LibraryError(`"${time}" is no time of the day; give hours and minutes, as 10:00.`, 400)
   }
+  if (daysBetween(practiceDay(now, zone), date) > FARTHEST_DAYS)
+    throw new LibraryError(`${date} is more than a year away; check the year, or set the event nearer its day.`, 400)
 }
+
+const isDay = (day: string) => !Number.isNaN(Date.parse(`${day}T00:00Z`)) && dateAfter(day, 0) === day

@@ -1,11 +1,11 @@
-import { planByDay, streak } from '../drill/dayPlan.ts'
+import { FARTHEST_DAYS, planByDay, streak } from '../drill/dayPlan.ts'
 import { DAY } from '../drill/drill.ts'
 import { chanceAt, FIRST_TOLD, lastOvernight, overClaim, rangeOf } from '../drill/forecast.ts'
 import { isOvernight } from '../drill/forecastHead.ts'
 import { dateIn, daysBetween, instantOf, practiceDay } from '../drill/practiceDay.ts'
 import { planSession } from '../drill/session.ts'
 import { shareMinutes, sharesByDay } from '../drill/shareMinutes.ts'
-import { type ForecastRequest, knownOnTheDay, meetingsOf } from '../drill/stageForecast.ts'
+import { type ForecastRequest, knownOnDays, knownOnTheDay, meetingsOf } from '../drill/stageForecast.ts'
 import { type LearnDesk, type Learning, memoryOf, TOMORROW } from './learnDesk.ts'
 import type { CurvePoint, EventOverview, LearnView } from './learnWire.ts'
 
@@ -76,6 +76,9 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
   const nights = event && practised[0] ? daysBetween(practised[0].day, event.date) : evenings
   const stopped = knownOnTheDay(request(at, false), now)
   const gaps = desk.gaps(learning)
+  const curve = curveOf()
+  // The curve ends at the event's start.
+  const carriedOut = event && start > now ? (curve.at(-1)?.planned ?? null) : null
   const names = new Map(desk.store.calls(stage).map((one) => [one.id, one]))
   const saidBy = new Map(learning.plan.calls.map((one) => [one.index, one.say]))
   const placed = learning.stage.placement.calls
@@ -109,12 +112,12 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
       memories.length === 0
         ? null
         : {
-            ...rangeOf(knownOnTheDay(request(at, true), now), evenings, Math.max(nights, evenings)),
+            ...rangeOf(carriedOut ?? knownOnTheDay(request(at, true), now), evenings, Math.max(nights, evenings)),
             inTime: mean(memories.map((one) => chanceAt(one, at, inTime, [], claims))),
             lastNight: lastOvernight(evidence),
             stopped,
           },
-    curve: curveOf(),
+    curve,
     plan,
     sitting: plan
       ? plan.days.filter((day) => day === plan.days[0] && day.date === today).flatMap((day) => day.stretches)
@@ -144,16 +147,17 @@ export async function learnView(desk: LearnDesk, stage: string, zoneAsked?: stri
     }
     if (event && start > now) {
       // From tomorrow on: minutes after an answer there is nothing to forecast.
-      for (let moment = Math.min(start, now + TOMORROW); ; moment = Math.min(start, moment + DAY)) {
+      const moments: number[] = []
+      for (let moment = now + TOMORROW; moment < start && moments.length < FARTHEST_DAYS; moment += DAY)
+        moments.push(moment)
+      moments.push(start)
+      const planned = knownOnDays(request(start, true), moments, now)
+      const stopped = knownOnDays(request(start, false), moments, now)
+      moments.forEach((moment, i) => {
         const date = dateIn(moment, zone)
-        points.set(date, {
-          date,
-          asked: points.get(date)?.asked ?? null,
-          planned: knownOnTheDay(request(moment, true), now),
-          stopped: knownOnTheDay(request(moment, false), now),
-        })
-        if (moment >= start) break
-      }
+        const asked = points.get(date)?.asked ?? null
+        points.set(date, { date, asked, planned: planned[i]!, stopped: stopped[i]! })
+      })
     }
     return [...points.values()].sort((a, b) => a.date.localeCompare(b.date))
   }
@@ -251,7 +255,7 @@ async function sharesOf(desk: LearnDesk, stage: string, event: Event, today: str
   const days = sharesByDay(
     needs.flatMap((one) => one.need ?? []),
     event.minutes * 60,
-    Math.max(1, daysBetween(today, event.date)),
+    Math.min(FARTHEST_DAYS, Math.max(1, daysBetween(today, event.date))),
   )
   return (day) => days[day]?.get(stage) ?? 0
 }

@@ -23,18 +23,21 @@ export function problemOf(error: unknown): Problem {
       detail: `${first.message}${where}.`,
     }
   }
-  const known = error as { name?: string; message?: string; status?: number; type?: string }
+  const known = error as { name?: string; message?: string; status?: number; type?: string; limit?: number }
   if (known.type === 'entity.too.large')
     return {
       type: 'about:blank',
       title: 'Too large',
       status: 413,
-      detail: 'The file is larger than 100 MB; export a shorter stretch.',
+      detail: `This is larger than ${Math.round((known.limit ?? 0) / 2 ** 20)} MB, the most that is read here; send less of it, such as a shorter stretch.`,
     }
   if (known.type?.startsWith('entity.') || known.type?.startsWith('encoding.'))
     return { type: 'about:blank', title: 'Unreadable request', status: 400, detail: 'The request is not valid JSON.' }
   // What the static files say of a path that leads nowhere, or out of their folder.
-  if (['NotFoundError', 'ForbiddenError', 'BadRequestError'].includes(known.name ?? '') && known.status !== undefined)
+  if (
+    ['NotFoundError', 'ForbiddenError', 'BadRequestError', 'URIError'].includes(known.name ?? '') &&
+    known.status !== undefined
+  )
     return { type: 'about:blank', title: 'Not here', status: known.status, detail: 'There is nothing of that name.' }
   const status =
     known.name === 'LibraryError'

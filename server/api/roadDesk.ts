@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { LibraryError } from '../library/libraryError.ts'
 import { type RoadUse, replacedRoad } from '../library/roadFiles.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { Anchor } from '../placement/placement.ts'
@@ -106,6 +107,9 @@ export class RoadDesk {
   private async changed(id: string, change: RoadChange): Promise<RoadChoice | null> {
     const settings = this.desk.settings(this.library.read(id))
     const { stretch, reversed, lines, without } = change
+    if (Object.values(change).every((one) => one === undefined)) return this.choice(id)
+    if (without !== undefined && !(settings.roads ?? []).some(({ file }) => file === without))
+      throw new LibraryError(`This road has no further file "${without}"; reload the page.`, 404)
     const next: Taken = {
       ...taken(settings),
       ...(stretch === undefined ? {} : { stretch }),
@@ -205,7 +209,10 @@ export class RoadDesk {
     const next = 'what' in note && note.carryEdit && old ? { ...wanted, ...carryEdit(old, whole.route) } : wanted
     editRoad(whole.route, next)
     const undone = 'undone' in note ? note.undone : null
-    const carried = carry(old, { whole: whole.route, edit: next }, folder.anchors, settings.limits)
+    // Read anew: a long road takes seconds, and what was put by hand meanwhile is carried too.
+    const { anchors: put } = this.library.read(id)
+    const { limits: set } = this.desk.settings(this.library.read(id))
+    const carried = carry(old, { whole: whole.route, edit: next }, put, set)
     const anchors = [
       ...carried.anchors,
       ...(undone?.anchors ?? []).filter((one) => !carried.anchors.some(({ call }) => call === one.call)),

@@ -44,7 +44,11 @@ export type RoadChange = z.infer<typeof roadChangeSchema>
 
 /** A new road file: in the place of all there are, joined to them, or another log of the same road to be averaged in. */
 export const roadFileSchema = z.object({
-  name: z.string().min(1).max(200),
+  // The end of a very long name says what kind of file it is.
+  name: z
+    .string()
+    .min(1)
+    .transform((name) => name.slice(-200)),
   use: z.enum(['instead', 'join', 'average']).default('instead'),
 })
 

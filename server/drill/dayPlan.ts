@@ -10,6 +10,8 @@ const MORNING_SHARE = 0.5
 const MORNING_RIDES = 2
 /** Passes left at which the whole stage is ridden without a word about time; below FEW a choice is offered. */
 const ENOUGH = 4
+/** Days ahead that are planned: an event farther away is planned when it comes near. */
+export const FARTHEST_DAYS = 366
 const FEW = 2
 
 export interface PlannedDay {
@@ -80,7 +82,7 @@ export function planByDay(q: DayPlanRequest): DayPlan {
     const calls = stretches.reduce((count, one) => count + one.to - one.from, 0)
     days.push({ date, when, at, seconds: used, stretches, rides: n === 0 ? 0 : calls / n })
   }
-  for (let day = 0; day < daysLeft; day++) {
+  for (let day = 0; day < Math.min(daysLeft, FARTHEST_DAYS); day++) {
     const last = day === daysLeft - 1
     const whole = budget(day)
     const kept = last && q.morning ? keptForMorning(whole, perRide) : 0

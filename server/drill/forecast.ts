@@ -29,28 +29,40 @@ export function chanceAt(
   meetings: readonly EpochTime[] = [],
   claims = 0,
 ): number {
-  if (memory === null) {
-    if (meetings.length === 0) return UNMET
-    const first = { ...UNHEARD, graded: meetings[0]!, met: meetings[0]! }
-    return chanceAt(first, at, head, meetings.slice(1), claims)
-  }
+  return chancesAt(memory, [at], head, meetings, claims)[0]!
+}
+
+/** The same at several ascending moments, one chance each, in one walk along the meetings: plans of a year have hundreds of moments. */
+export function chancesAt(
+  memory: Memory | null,
+  moments: readonly EpochTime[],
+  head: Head,
+  meetings: readonly EpochTime[] = [],
+  claims = 0,
+): number[] {
   let now = memory
-  for (const meeting of meetings) {
-    if (meeting > at) break
-    const p = chance(head, featuresAt(now, meeting))
-    const known = afterAnswer(now, meeting, 'in time')
-    const missed = afterAnswer(now, meeting, 'no')
-    now = {
-      // Stability is a scale: the geometric mean of both ways it may go.
-      stability: Math.exp(p * Math.log(known.stability) + (1 - p) * Math.log(missed.stability)),
-      difficulty: p * known.difficulty + (1 - p) * missed.difficulty,
-      graded: meeting,
-      met: meeting,
-      successes: now.successes + p,
-      others: now.others + 1 - p,
-    }
+  let next = 0
+  return moments.map((at) => {
+    for (; next < meetings.length && meetings[next]! <= at; next++) now = afterMeeting(now, meetings[next]!, head)
+    return now === null ? UNMET : lessClaims(chance(head, featuresAt(now, at)), claims)
+  })
+}
+
+/** What is to be expected of a memory after one more meeting. */
+function afterMeeting(now: Memory | null, meeting: EpochTime, head: Head): Memory {
+  if (now === null) return { ...UNHEARD, graded: meeting, met: meeting }
+  const p = chance(head, featuresAt(now, meeting))
+  const known = afterAnswer(now, meeting, 'in time')
+  const missed = afterAnswer(now, meeting, 'no')
+  return {
+    // Stability is a scale: the geometric mean of both ways it may go.
+    stability: Math.exp(p * Math.log(known.stability) + (1 - p) * Math.log(missed.stability)),
+    difficulty: p * known.difficulty + (1 - p) * missed.difficulty,
+    graded: meeting,
+    met: meeting,
+    successes: now.successes + p,
+    others: now.others + 1 - p,
   }
-  return lessClaims(chance(head, featuresAt(now, at)), claims)
 }
 
 const UNHEARD = { stability: 0.212, difficulty: 6.4133, successes: 0, others: 1 }

@@ -29,6 +29,16 @@ function formatOf(zone: string): Intl.DateTimeFormat {
   return format
 }
 
+/** Whether this machine knows a time zone by that name; machines with older tables lack the newest names. */
+export function isZone(zone: string): boolean {
+  try {
+    formatOf(zone)
+    return true
+  } catch {
+    return false
+  }
+}
+
 /** The clock on the wall of `zone`, as if it were UTC: seconds since 1970. */
 function wallClock(at: EpochTime, zone: string): number {
   const parts: Record<string, number> = {}

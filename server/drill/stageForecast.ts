@@ -1,7 +1,7 @@
 import type { EpochTime } from '../units.ts'
 import type { PlannedDay } from './dayPlan.ts'
 import type { Memory } from './drill.ts'
-import { chanceAt, nightOf, passCurve } from './forecast.ts'
+import { chanceAt, chancesAt, nightOf, passCurve } from './forecast.ts'
 import type { Head } from './forecastHead.ts'
 
 /** When each call will be met if the plan is carried out, ascending. */
@@ -59,4 +59,28 @@ export function knownByPasses(q: ForecastRequest): number {
 export function knownOnTheDay(q: ForecastRequest, now: EpochTime): number {
   const head = knownByHead(q)
   return nightOf(now, q.at) ? (head + knownByPasses(q)) / 2 : head
+}
+
+/** knownOnTheDay at several ascending moments, of what is met up to each. Cost grows with moments plus meetings, not with their product. */
+export function knownOnDays(
+  q: Omit<ForecastRequest, 'at'>,
+  moments: readonly EpochTime[],
+  now: EpochTime,
+): readonly number[] {
+  const curve = passCurve(q.overnight)
+  const byHead = moments.map(() => 0)
+  const byPasses = moments.map(() => 0)
+  q.memories.forEach((memory, call) => {
+    const meetings = q.meetings[call]!
+    const chances = chancesAt(memory, moments, q.head, meetings, q.claims ?? 0)
+    const before = memory ? memory.successes + memory.others : 0
+    let met = 0
+    moments.forEach((at, i) => {
+      while (met < meetings.length && meetings[met]! <= at) met++
+      byHead[i] = byHead[i]! + chances[i]!
+      if (before + met > 0) byPasses[i] = byPasses[i]! + curve.at(before + met)
+    })
+  })
+  const n = Math.max(1, q.memories.length)
+  return moments.map((at, i) => (nightOf(now, at) ? (byHead[i]! + byPasses[i]!) / 2 : byHead[i]!) / n)
 }

@@ -40,6 +40,12 @@ describe('a road file', () => {
     expect(roadOf(news).length).toBeCloseTo(2000, -1)
   })
 
+  it('may have any name; the end of a long one is kept', async () => {
+    const road = roadOf(await give(`${'n'.repeat(250)}.gpx`, gpx(0, 100), 'instead'))
+    expect(road.files[0]!.name).toBe(`${'n'.repeat(196)}.gpx`)
+    await undo()
+  })
+
   it('that holds no road changes nothing, and says what is wrong', async () => {
     const news = await give('empty.gpx', '<gpx></gpx>', 'instead')
     expect(news.at(-1)).toMatchObject({ problem: { status: 422, detail: expect.stringMatching(/"empty.gpx"/) } })
@@ -152,6 +158,19 @@ describe('another log of the same road', () => {
     expect(road.length).toBeCloseTo(3000, -2)
     expect(road.losses).toHaveProperty('logs averaged into one', 2)
     expect(road.x[0]!).toBeLessThan(road.x.at(-1)!)
+  })
+})
+
+describe('a change that says nothing', () => {
+  it('is no step to take back', async () => {
+    const before = (await change({ reversed: false })).undo
+    expect((await change({})).undo).toBe(before)
+  })
+
+  it('about a file the road does not have is refused, and no step either', async () => {
+    const refused = await put(`/stages/${stage()}/road/choice`, { without: 'stage.json' })
+    expect([refused.status, (await refused.json()).detail]).toEqual([404, expect.stringMatching(/no further file/)])
+    expect((await change({})).undo).not.toBe('a file left out')
   })
 })
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { planByDay, streak } from '../../../server/drill/dayPlan.ts'
+import { FARTHEST_DAYS, planByDay, streak } from '../../../server/drill/dayPlan.ts'
 
 const costs = { full: new Array(60).fill(4), condensed: new Array(60).fill(3) }
 const event = { date: '2026-06-13', time: '10:00', zone: 'Europe/London' }
@@ -27,6 +27,11 @@ describe('the plan by day', () => {
     expect([morning.at, morning.seconds]).toEqual([at('2026-06-13T07:30Z'), 480])
     expect(new Set(morning.stretches.map((one) => one.pace))).toEqual(new Set(['condensed']))
     expect(days[0]!.seconds + morning.seconds).toBeLessThanOrEqual(20 * 60)
+  })
+
+  it('reaches a year ahead and no farther, however far away the event', () => {
+    const { days, daysLeft } = plan('2026-06-10T17:00Z', { event: { ...event, date: '9999-12-31' } })
+    expect([days.length, daysLeft > 2_000_000]).toEqual([FARTHEST_DAYS, true])
   })
 
   it('keeps half of a short evening', () => {

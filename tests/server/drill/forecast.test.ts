@@ -3,6 +3,7 @@ import { DAY } from '../../../server/drill/drill.ts'
 import { chanceAt, lessClaims, overClaim, passCurve, rangeOf } from '../../../server/drill/forecast.ts'
 import { fitHead } from '../../../server/drill/forecastHead.ts'
 import { afterAnswer, afterEdit, afterListen, featuresAt } from '../../../server/drill/memory.ts'
+import { knownOnDays, knownOnTheDay } from '../../../server/drill/stageForecast.ts'
 import { seededRandom } from '../../seededRandom.ts'
 
 const NOW = 1_900_000_000
@@ -12,6 +13,21 @@ const right = (n: number) => {
   for (let i = n - 1; i >= 0; i--) memory = afterAnswer(memory, NOW - i * DAY, 'in time')
   return memory
 }
+
+describe('a forecast for several days', () => {
+  it('says of each what a forecast for it alone says', () => {
+    const evenings = [0.2, 1.2, 2.2, 3.2].map((days) => NOW + days * DAY)
+    const q = { memories: [right(2), null], meetings: [evenings, evenings], head: PRIOR, overnight: [], claims: 0.1 }
+    const moments = [0.1, 1, 2, 3, 9].map((days) => NOW + days * DAY)
+    const alone = moments.map((at) => {
+      const meetings = q.meetings.map((list) => list.filter((one) => one <= at))
+      return knownOnTheDay({ ...q, meetings, at }, NOW)
+    })
+    knownOnDays(q, moments, NOW).forEach((share, i) => {
+      expect(share).toBeCloseTo(alone[i]!, 12)
+    })
+  })
+})
 
 describe('chance of a call on the day', () => {
   it('grows with answers that were right', () => {
