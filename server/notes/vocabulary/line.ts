@@ -13,6 +13,7 @@ export const LINE: readonly VocabularyRow[] = [
   { word: 'keep out', kind: 'position', forms: ['keep out', 'stay out', 'hold out', 'keep outside', 'keep wide', 'stay wide', 'hold wide'], shorthand: ['ko', 'kw'], geometry: { effect: 'offset', side: 'out' }, timing: 'turn-in', drop: 0, attach: 'self', rarity: 0 },
   { word: 'tight line', kind: 'position', forms: ['tight line', 'tight in'], geometry: { effect: 'offset', side: 'in' }, timing: 'turn-in', drop: 0, attach: 'self', rarity: 1 },
   { word: 'wide line', kind: 'position', forms: ['wide line', 'wide out', 'out wide', 'run wide'], geometry: { effect: 'offset', side: 'out' }, timing: 'turn-in', drop: 0, attach: 'self', rarity: 1 },
+  { word: 'wide entry', kind: 'position', forms: ['wide entry', 'enter wide', 'go in wide'], geometry: { effect: 'offset', side: 'out' }, timing: 'turn-in', drop: 0, attach: 'self', rarity: 1 },
   { word: 'straight', kind: 'position', forms: ['straight', 'straight on', 'keep straight', 'straight ahead'], shorthand: ['str'], geometry: { effect: 'offset', side: 0 }, timing: 'turn-in', drop: 0, attach: 'self', rarity: 2 },
   { word: 'inside', kind: 'side', forms: ['inside', 'in', 'on inside', 'on the inside', 'on in'], shorthand: ['ins'], geometry: { effect: 'none' }, timing: 'turn-in', drop: 0, attach: 'prev', rarity: 0 },
   { word: 'outside', kind: 'side', forms: ['outside', 'out', 'on outside', 'on the outside', 'on out'], shorthand: ['outs'], geometry: { effect: 'none' }, timing: 'turn-in', drop: 0, attach: 'prev', rarity: 0 },
