@@ -17,18 +17,26 @@ export default function WordsPage({ stageId }: { stageId: string; query: URLSear
   const [state, setState] = useState('')
   const [problem, setProblem] = useState<string | null>(null)
   const rest = useRef<ReturnType<typeof setTimeout>>(undefined)
+  /** Typed and not sent yet. */
+  const waiting = useRef<readonly CrewRow[] | null>(null)
+  const sending = useRef<Promise<void>>(Promise.resolve())
 
+  // biome-ignore lint/correctness/useExhaustiveDependencies: save reads nothing that changes but the stage
   useEffect(() => {
     Promise.all([request<StageDetail>(`/stages/${stageId}`), request<VocabularyEntry[]>('/vocabulary')]).then(
       ([stage, vocabulary]) => {
         const kept = keptRows(stageId)
         setRows([...(kept ?? rowsOf(stage.settings.crewWords ?? [])), EMPTY])
         setBuiltIn(vocabulary)
-        if (kept) setState('rows typed before are not kept with the stage yet')
+        if (kept) save(kept)
       },
       (error: Error) => setProblem(error.message),
     )
-    return () => clearTimeout(rest.current)
+    // Whoever leaves while typing has not come to rest takes the rows along all the same.
+    return () => {
+      clearTimeout(rest.current)
+      if (waiting.current !== null) save(waiting.current)
+    }
   }, [stageId])
 
   const change = (next: readonly CrewRow[]) => {
@@ -36,14 +44,20 @@ export default function WordsPage({ stageId }: { stageId: string; query: URLSear
     keepRows(stageId, next)
     setState('saving …')
     clearTimeout(rest.current)
-    rest.current = setTimeout(() => void save(next), REST_MS)
+    waiting.current = next
+    rest.current = setTimeout(() => save(next), REST_MS)
   }
-  const save = async (next: readonly CrewRow[]) => {
+  /** One table after another, so that an older one never takes the place of a newer. */
+  const save = (next: readonly CrewRow[]) => {
+    waiting.current = null
+    sending.current = sending.current.then(() => put(next))
+  }
+  const put = async (next: readonly CrewRow[]) => {
     try {
       const answer = await request<CrewTableView>(`/stages/${stageId}/notes/words`, send('PUT', crewWordsOf(next)))
       setProblem(null)
       setView(answer)
-      if (answer.kept) dropRows(stageId)
+      if (answer.kept && waiting.current === null) dropRows(stageId)
       setState(answer.kept ? 'saved' : 'not saved yet: mend the marked rows; what you typed is kept in this browser')
     } catch (error) {
       setState('kept in this browser')
@@ -138,7 +152,7 @@ function FromStage({
     setSays(
       fresh.length === 0
         ? `“${title}” has no words that are not here.`
-        : `${fresh.length} words taken from “${title}”.`,
+        : `${fresh.length} ${fresh.length === 1 ? 'word' : 'words'} taken from “${title}”.`,
     )
     if (fresh.length > 0) take([...rows.filter((row) => !isEmpty(row)), ...fresh])
   }

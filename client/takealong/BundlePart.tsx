@@ -19,7 +19,7 @@ export function BundlePart({ stageId }: { stageId: string }) {
   return (
     <section className="stack rule" aria-labelledby="bundle">
       <h2 id="bundle">The stage as one file</h2>
-      <p className="soft">Notes, road, anchors and settings as a zip, for another machine or to keep safe.</p>
+      <p className="soft">Notes, road, calls put by hand and settings as a zip, for another machine or to keep safe.</p>
       <div className="row">
         <label>
           <input type="checkbox" checked={takes} onChange={(event) => setTakes(event.target.checked)} /> with recorded

@@ -26,8 +26,8 @@ export function OfflinePart({ stageId }: { stageId: string }) {
       <h2 id="offline">In this browser</h2>
       {not === null ? (
         <p className="soft">
-          Kept here, the stage rides with Say When stopped and without a network. This page came over a secure context,
-          so a browser may also install it.
+          Kept here, the stage rides with Say When stopped and without a network. Most browsers offer to install this
+          page as an app, too.
         </p>
       ) : (
         <p>{not} Take the sound file, the notebook or the bundle instead.</p>

@@ -128,7 +128,7 @@ describe('how the notes are read', () => {
     await page.getByText('Which number is your fastest corner?').waitFor()
     await dictated.selectOption('')
     await expect.poll(async () => (await detail()).settings.dictated).toBe(null)
-    expect(await dictated.locator('option:checked').innerText()).toBe('typed, as the text shows')
+    await expect.poll(() => dictated.locator('option:checked').innerText()).toBe('typed, as the text shows')
   })
 
   it('has nothing against it by axe, wide and narrow, light and dark', async () => {
@@ -208,8 +208,13 @@ describe("the crew's own words", () => {
     await atEase()
   })
 
-  it('are read and offered in the notes', async () => {
+  it('are kept too when the crew goes back before typing has come to rest', async () => {
+    await field('said as, row 2').fill('old bridge')
     await page.getByRole('link', { name: 'back to the notes' }).click()
+    await expect.poll(async () => (await detail()).settings.crewWords?.[1]?.spoken).toBe('old bridge')
+  })
+
+  it('are read and offered in the notes', async () => {
     await page.locator('.note-corner', { hasText: 'zg left' }).waitFor({ timeout: 20_000 })
     await press('Control+End', 'Enter')
     await page.keyboard.type('zi')

@@ -93,8 +93,8 @@ export function SetUp({ session, card }: { session: ReadingSession; card: WebSou
       </div>
       {!open && (
         <p className="small soft">
-          What the microphone hears stays on this machine. Echo cancelling, noise suppression and automatic gain are
-          kept off: they cut the starts of words. Headphones keep the voice out of the microphone.
+          A take needs the microphone. What it hears stays on this machine. Echo cancelling, noise suppression and
+          automatic gain are kept off: they cut the starts of words. Headphones keep the voice out of the microphone.
         </p>
       )}
       {found.length > 0 && <p role="status">{found.join(' ')}</p>}
