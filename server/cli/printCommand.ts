@@ -63,7 +63,7 @@ export function printCommand(streams: Streams) {
       if (options.json) streams.out(`${JSON.stringify({ out, pages: pages.length, forced })}\n`)
       else
         streams.out(
-          `${out}: ${pages.length} pages; ${forced === 0 ? 'every turn has its time' : `${forced} turns have too little time and are marked`}.\n`,
+          `${out}: ${pages.length} pages; ${forced === 0 ? 'every turn has its time' : `${forced} ${forced === 1 ? 'turn has too little time and is' : 'turns have too little time and are'} marked`}.\n`,
         )
     })
 }

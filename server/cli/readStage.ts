@@ -35,13 +35,16 @@ interface RoadGiven {
   readonly use: RoadUse
 }
 
+/** Notes as text or as captions; any other file that is given alone is a road. */
+const NOTES_FILE = /\.(txt|vtt|srt)$/i
+
 const roadsGiven = ({ route, log }: StageFiles): RoadGiven[] => [
   ...(route ?? []).map((file) => ({ file, use: 'join' as const })),
   ...(log ?? []).map((file) => ({ file, use: 'average' as const })),
 ]
 
 /**
- * Reads a stage folder, a single route file, or `--notes F --route F…`. Throws CallFault when none is given, InputFault for what cannot be read.
+ * Reads a stage folder, a single file of notes, captions or a road, or `--notes F --route F…`. Throws CallFault when none is given, InputFault for what cannot be read.
  * A route is any file of the folder named route.*, and those that stage.json names beside it.
  */
 export function readStage(folder: string | undefined, files: StageFiles): StageOnDisk {
@@ -51,6 +54,8 @@ export function readStage(folder: string | undefined, files: StageFiles): StageO
     }
     return fromFiles(basename(files.notes ?? files.route![0]!), { notes: files.notes, roads: roadsGiven(files) }, {})
   }
+  if (existsSync(folder) && statSync(folder).isFile() && files.notes === undefined && NOTES_FILE.test(folder))
+    return fromFiles(basename(folder), { notes: folder, roads: roadsGiven(files) }, {})
   if (existsSync(folder) && statSync(folder).isFile() && files.route === undefined)
     return fromFiles(basename(folder), { notes: files.notes, roads: roadsGiven({ ...files, route: [folder] }) }, {})
   if (!existsSync(folder) || !statSync(folder).isDirectory()) {

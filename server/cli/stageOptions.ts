@@ -34,7 +34,7 @@ export interface RunOptions extends StageOptions {
 export function stageCommand(name: string, description: string): Command {
   return new Command(name)
     .description(description)
-    .argument('[stage]', 'a stage folder, or a route file')
+    .argument('[stage]', 'a stage folder, or one file of notes, captions or a road')
     .option('--notes <file>', 'a notes file instead of a stage folder')
     .option(
       '--route <files...>',

@@ -54,6 +54,16 @@ describe('mending notes from the command line', () => {
   })
 })
 
+describe('a file given alone', () => {
+  it('is notes where it is text or captions', async () => {
+    const text = join(root, 'alone.txt')
+    const captions = join(root, 'alone.vtt')
+    writeFileSync(text, '5 left, 60\n')
+    writeFileSync(captions, 'WEBVTT\n\n00:01.000 --> 00:02.000\n5 left 60\n')
+    for (const file of [text, captions]) expect((await run('read', file)).out).toContain('L 5 · 60')
+  })
+})
+
 describe('notes as a new text', () => {
   it('are printed in the wording asked for', async () =>
     expect((await run('read', stage('5 left patience 130, 3 right', {}), '--wording', 'terse')).out).toBe(
