@@ -39,7 +39,7 @@ interface Piece {
 }
 
 /**
- * A made-up road of about `length` metres. Ramps are 0.3 of the arc, 20 m at most (road.md: lateral jerk then lies between 1 and 3 m/s³ at recce speed).
+ * A made-up road of about `length` metres. Ramps are 0.3 of the arc, 20 m at most (lateral jerk then lies between 1 and 3 m/s³ at recce speed).
  * With `changes` some arcs longer than 60 m and wider than 20 m change their radius by 1.7 halfway, either way.
  */
 export function syntheticRoad(seed: number, q: { length?: Metres; changes?: boolean } = {}): TrueRoad {

@@ -11,7 +11,7 @@ export interface SyntheticStage {
   readonly durations: readonly CallDuration[]
 }
 
-/** Radii of grades 1 to 6 (design.md §6). */
+/** Radii of grades 1 to 6, metres (from memory). */
 const RADII = [17, 27, 42, 65, 100, 150]
 /** Seconds a word takes at about 200 words a minute, with its share of silence. */
 const WORD = 0.28

@@ -107,7 +107,7 @@ class Band {
 
 /**
  * Speech from a microphone, block by block, on the sound card's own count of samples: three bands (250–2500, above 3000, 1500–3500 Hz), each against its own
- * floor; a start is dated back to where the band first stood out; a stretch without a voice in it is noise. Constants: reading.md §2 [measured].
+ * floor; a start is dated back to where the band first stood out; a stretch without a voice in it is noise. Constants: docs/method/reading.md [measured].
  */
 export class Detector {
   private readonly bands: readonly Band[]

@@ -37,7 +37,7 @@ export async function microphones(): Promise<{ id: string; name: string }[]> {
 
 /**
  * Opens a microphone on the sound card the ride is heard on, so that both share one clock. Echo, noise and gain processing are off: they cut word starts, and
- * automatic gain moves starts by 0.3 s (reading.md §3). Rejects with MicrophoneProblem.
+ * automatic gain moves starts by 0.3 s (docs/method/reading.md). Rejects with MicrophoneProblem.
  */
 export async function openMicrophone(context: AudioContext, deviceId: string | null): Promise<Microphone> {
   if (!navigator.mediaDevices?.getUserMedia) {

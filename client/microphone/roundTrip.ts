@@ -40,7 +40,7 @@ export interface RoundTrip {
 
 /**
  * Delay from playing `chirps` to hearing them in `recorded`, whose sample 0 is the moment the first was played: correlate, take the first sample that reaches
- * half the greatest correlation, then its local top by a parabola; the median of eight (reading.md §7). Reflections may be louder, never earlier.
+ * half the greatest correlation, then its local top by a parabola; the median of eight (docs/method/reading.md). Reflections may be louder, never earlier.
  */
 export function roundTripOf(recorded: Float32Array, rate: number): RoundTrip {
   const one = chirp(rate)

@@ -16,7 +16,7 @@ export interface Remarks {
   readonly after?: string
 }
 
-/** Default radii of the grades, metres (from memory, as design.md lists them); a corner takes the nearest in ln radius. */
+/** Default radii of the grades, metres (from memory); a corner takes the nearest in ln radius. */
 const NUMBERS: readonly (readonly [string, Metres])[] = [
   ['hairpin', 9],
   ['1', 17],

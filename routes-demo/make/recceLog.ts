@@ -6,7 +6,7 @@ import type { TrueRoad } from './truth.ts'
 /** Where the invented island lies: open ocean, so that no real road is meant. Degrees. */
 export const ISLAND = { latitude: 61.2, longitude: -21.4 }
 
-/** Recce pace: v = min(15 m/s, √(2.5·R)), one fix a second (the outside generator's rule, road.md). */
+/** Recce pace: v = min(15 m/s, √(2.5·R)), one fix a second (as every made log here). */
 const RECCE_SPEED = 15
 const LATERAL = 2.5
 /** White noise of one fix, a slowly wandering bias (memory 0.99 a fix) and the same for heights: metres, one σ. From memory, as telephones log. */

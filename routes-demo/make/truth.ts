@@ -24,7 +24,7 @@ export interface TrueRoad {
 }
 
 const STEP: Metres = 0.5
-/** Clothoid length at each end of a corner: the shorter of 20 m and 0.3 of its arc, as roads are built (placement.md §6). */
+/** Clothoid length at each end of a corner: the shorter of 20 m and 0.3 of its arc, as roads are built (docs/method/placement.md). */
 const ramp = (arc: Metres) => Math.min(20, 0.3 * arc)
 /** A crest's vertical curve, metres of road. */
 const CREST_LENGTH: Metres = 36

@@ -219,7 +219,7 @@ export interface WayOutView {
   }[]
 }
 
-/** The plan of design.md §5 and what the pages draw besides. */
+/** The plan document and what the pages draw besides. */
 export type PlanDocument = BarePlan & {
   /** Clips of the spoken count, said a second apart, the last on the start line; in plans whose voice was prepared. */
   readonly countIn?: readonly string[]

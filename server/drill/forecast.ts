@@ -12,7 +12,7 @@ export interface Forecast {
   readonly early: boolean
 }
 
-/** Half-widths by evenings practised (learning.md: measured errors); with few nights in all it stays wide. */
+/** Half-widths by evenings practised (docs/method/learning.md: measured errors); with few nights in all it stays wide. */
 const WIDTHS = [0.12, 0.08, 0.05] as const
 /** Evenings of practice before a forecast is told. */
 export const FIRST_TOLD = 3
@@ -68,7 +68,7 @@ function afterMeeting(now: Memory | null, meeting: EpochTime, head: Head): Memor
 const UNHEARD = { stability: 0.212, difficulty: 6.4133, successes: 0, others: 1 }
 
 /**
- * A chance read from self-judged answers, less the share `over` of misses that were claimed as known: max(0, (p − over) / (1 − over)) (learning.md,
+ * A chance read from self-judged answers, less the share `over` of misses that were claimed as known: max(0, (p − over) / (1 − over)) (docs/method/learning.md,
  * Self-judgement).
  */
 export function lessClaims(p: number, over: number): number {
@@ -101,7 +101,7 @@ export function lastOvernight(evidence: readonly (Evidence & { readonly day: str
   return last.length === 0 ? null : last.filter((one) => one.recalled).length / last.length
 }
 
-/** y ~ a + b ln(passes) on overnight answers, MAP with the priors of learning.md. Chance of recall after `passes` meetings and a night. */
+/** y ~ a + b ln(passes) on overnight answers, MAP with the priors of docs/method/learning.md. Chance of recall after `passes` meetings and a night. */
 export function passCurve(answers: readonly { readonly passes: number; readonly recalled: boolean }[]) {
   let [a, b] = [-3.2, 2.2]
   for (let step = 0; step < 15; step++) {

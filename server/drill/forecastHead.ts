@@ -20,7 +20,7 @@ export const isOvernight = (features: Features): boolean => features[4] >= SAME_
 
 /**
  * Weights fitted to a crew's own answers by maximum a posteriori, Newton's method: Σ w (y ln p + (1 − y) ln(1 − p)) − Σ ((β − prior) / sd)² / 2.
- * Priors from learning.md (measured there on simulated learners). No evidence gives the prior itself. The objective has one top: `from`, weights fitted
+ * Priors from docs/method/learning.md (measured there on simulated learners). No evidence gives the prior itself. The objective has one top: `from`, weights fitted
  * before, saves steps and changes nothing else.
  */
 export function fitHead(evidence: readonly Evidence[], about: 'recall' | 'in time', from?: Head): Head {

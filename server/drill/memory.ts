@@ -60,7 +60,7 @@ export function recallAt(memory: Memory, at: EpochTime): number {
   return scheduler.forgetting_curve(Math.max(at - memory.graded, 0) / DAY, memory.stability)
 }
 
-/** x = [1, logit R − 2, ln(1 + successes), ln(1 + failures and listens), ln(days since last met + .002)] (learning.md, Forecast). */
+/** x = [1, logit R − 2, ln(1 + successes), ln(1 + failures and listens), ln(days since last met + .002)] (docs/method/learning.md, Forecast). */
 export function featuresAt(memory: Memory, at: EpochTime): Features {
   const r = Math.min(1 - NEVER_SURE, Math.max(NEVER_SURE, recallAt(memory, at)))
   return [

@@ -25,7 +25,7 @@ export interface Question {
   readonly answer: string
 }
 
-/** One answer in so many is checked (learning.md, Self-judgement). */
+/** One answer in so many is checked (docs/method/learning.md, Self-judgement). */
 export const CHECKED_EVERY = 10
 
 export interface AskedAbout {

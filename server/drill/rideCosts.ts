@@ -1,7 +1,7 @@
 import type { Seconds, StageTime } from '../units.ts'
 import type { RideCosts } from './drill.ts'
 
-/** Least time a call takes in a condensed ride, and the road seen before the next call's earliest start (learning.md, Policy; not from a source). */
+/** Least time a call takes in a condensed ride, and the road seen before the next call's earliest start (docs/method/learning.md, Policy; not from a source). */
 const LEAST: Seconds = 1.5
 export const SEEN_BEFORE: Seconds = 2
 

@@ -47,7 +47,7 @@ export interface StageEntry {
 const KEPT_VERSIONS = 50
 
 /**
- * Stages on disk, one folder each (design.md §5): stage.json, notes.txt byte for byte as typed, route.*, anchors.json, versions/. Every save is written beside,
+ * Stages on disk, one folder each: stage.json, notes.txt byte for byte as typed, route.*, anchors.json, versions/. Every save is written beside,
  * synced and renamed, so that a crash leaves the old file or the new. Deleted stages go to trash/. The index is a copy that is made again when it is lost.
  */
 export class StageLibrary {

@@ -29,7 +29,7 @@ const CLOSE = 0.08
 const RIDGE = 1e-5
 
 /**
- * Displacement u across a curve that brings it to data while its curvature κ + u″ + κ²u changes little (Gauss–Newton step of road.md's curvature fit):
+ * Displacement u across a curve that brings it to data while its curvature κ + u″ + κ²u changes little (Gauss–Newton step of docs/method/route.md's curvature fit):
  *   minimise Σ w_i (r_i − u(s_i))² + λ Σ_j g_j (κ′_{j+1} − κ′_j)²,  κ′_j = κ_j + (u_{j−1} − 2u_j + u_{j+1})/h² + κ_j² u_j
  * u between nodes is linear. `lambda` is used as given, or, with `search`, moved to where the marginal likelihood
  *   S/σ² + ln det B − (N − 3) ln λ + (n − 3) ln σ²,  σ² = S/(n − 3)

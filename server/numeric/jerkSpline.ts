@@ -15,7 +15,7 @@ const USUAL = -0.9
 const CLOSE = 0.02
 
 /**
- * Smoothing spline of coordinates over uneven times with the third derivative penalised (road.md):
+ * Smoothing spline of coordinates over uneven times with the third derivative penalised (docs/method/route.md):
  *   minimise Σ w_i (f_i − u_i)²/σ² + Σ τ_i D_i(u)²/q,  D_i the third divided difference × 6,  τ_i = (t_{i+3} − t_i)/3
  * q and σ, shared by all coordinates, maximise the marginal likelihood (REML). With λ = σ²/q and B = W + λ·Σ τ D Dᵀ it is, but for a constant,
  *   −2 ln L = Σ_c [S_c/σ² + ln det B − m ln λ + 2m ln σ],  S_c = Σ w f (f − u), m = n − 3,

@@ -27,7 +27,7 @@ export interface Alignment {
 }
 
 /**
- * Exact inference over calls × places (placement.md §1): monotone, with 1–1, 1–2, 1–3 and 2–1 moves, prices for skipping either side, and the
+ * Exact inference over calls × places (docs/method/placement.md): monotone, with 1–1, 1–2, 1–3 and 2–1 moves, prices for skipping either side, and the
  * lost chain, which lets any later place follow at the price of an outlier. Best path by maximum, confidence by sums. Exact within the windows
  * of `windowsOf`. O(calls × places of a window).
  */

@@ -15,9 +15,9 @@ export interface Audited {
   readonly callOn: ReadonlyMap<number, number>
 }
 
-/** A call must be placed with at least this confidence before the road is held against it (placement.md §4). */
+/** A call must be placed with at least this confidence before the road is held against it (docs/method/placement.md). */
 export const SURE = 0.7
-/** Tighter and turning more than this, a corner is one that crews call (placement.md §4). */
+/** Tighter and turning more than this, a corner is one that crews call (docs/method/placement.md). */
 export const TIGHT: Metres = 130
 export const TURNS = 0.2
 

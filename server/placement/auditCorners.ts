@@ -18,12 +18,12 @@ const MOST_TURNS: Radians = 0.35
 const TOUCHES: Metres = 1.5
 /** A same-side part this near its neighbour belongs to it. */
 const ADJOINS = 8
-/** Second over first radius: below, the corner tightens; above, it opens (placement.md §4). */
+/** Second over first radius: below, the corner tightens; above, it opens (docs/method/placement.md). */
 const TIGHTENS = 0.78
 const OPENS = 1.3
 /** Wider than this, the radius of a logged corner wavers by itself. */
 const WAVERS = 85
-/** Called distance up to which two corners of one side may read as one (placement.md §1). */
+/** Called distance up to which two corners of one side may read as one (docs/method/placement.md). */
 const MERGES: Metres = 30
 /** Posterior of being nowhere from which a corner call has no corner. */
 const NOWHERE = 0.6

@@ -3,7 +3,7 @@ import type { Metres } from '../units.ts'
 import { type Audited, cornersOf, finding, isSure, quoted } from './audit.ts'
 import type { Finding, PlacedCall } from './placement.ts'
 
-/** A crest hides a corner that begins within this past it (placement.md §4). */
+/** A crest hides a corner that begins within this past it (docs/method/placement.md). */
 const HIDES: Metres = 50
 /** A corner that ends so soon after its crest has all been seen. */
 const SEEN: Metres = 10

@@ -4,17 +4,17 @@ import type { Scale } from './likelihood.ts'
 import type { Finding, PlacedCall } from './placement.ts'
 import { endExcess } from './shownEnds.ts'
 
-/** A distance is wrong by more than this, and more than this share of the road (placement.md §4). */
+/** A distance is wrong by more than this, and more than this share of the road (docs/method/placement.md). */
 const LEAST_OFF: Metres = 20
 const SHARE_OFF = 0.2
 /** σ of each end of a corner, and what wide corners add, as a share of their radius [measured]. */
 const END: Metres = 3.5
 const WIDE_END = 0.02
-/** σ of what a crew measures, as a share, beside its odometer (placement.md §1). */
+/** σ of what a crew measures, as a share, beside its odometer (docs/method/placement.md). */
 const MEASURED = 0.05
 /** What distances are rounded to. */
 const ROUNDED: Metres = 10
-/** How often a distance is wrong, and what wrong ones are spread over: lognormal(75 m, 0.8) (placement.md §1). */
+/** How often a distance is wrong, and what wrong ones are spread over: lognormal(75 m, 0.8) (docs/method/placement.md). */
 const WRONG = 0.04
 const USUAL = { median: 75, sigma: 0.8 }
 const LIKELY = 0.25

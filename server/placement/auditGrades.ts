@@ -7,7 +7,7 @@ import { shownDensity, shownLnRadius } from './shownRadius.ts'
 
 /**
  * How often, of calls that name a grade, the crew meant the road's own or was one off, on either side; the rest is two or more off
- * (placement.md §1: .90, .04 and .04; two or more is common practice, no source).
+ * (docs/method/placement.md: .90, .04 and .04; two or more is common practice, no source).
  */
 const MEANT = 0.9
 const ONE_OFF = 0.03
@@ -23,14 +23,14 @@ const LIKELY = 0.09
 const EVEN = 0.5
 /** Grades that the road would show this much wider (ln) cannot be told by it. */
 const MOST_FLATTENED = 1
-/** ln of the usual second over the first radius of a corner that changes (placement.md §6), and how surely the whole reads half way (σ). */
+/** ln of the usual second over the first radius of a corner that changes (docs/method/placement.md), and how surely the whole reads half way (σ). */
 const CHANGES = 0.4
 const HALF_SPREAD = 0.15
 /** A plus or minus behind a grade. */
 const SIGNED = /[+½-]+$/
 /** Hairpins, squares and junction turns are named for their turning: they are no step of the scale. */
 const NAMED = /hairpin|square|acute|°/
-/** The usual step where the scale has but one grade (ln radius, default radii of design.md §6). */
+/** The usual step where the scale has but one grade (ln radius, default radii). */
 const STEP = 0.45
 /** Grades nearer than this (ln) are one. */
 const LEAST_STEP = 0.08

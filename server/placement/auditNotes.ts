@@ -15,7 +15,7 @@ export interface AuditOptions {
 }
 
 /**
- * Where notes and road disagree (placement.md §4), by station; each finding with its place, its reason and its numbers, and the call to jump to.
+ * Where notes and road disagree (docs/method/placement.md), by station; each finding with its place, its reason and its numbers, and the call to jump to.
  * On a road drawn from the notes themselves there is nothing to hold against them: only anchors that are not held are told.
  */
 export function auditNotes(notes: Notes, route: Route, placement: Placement, options: AuditOptions = {}): Finding[] {

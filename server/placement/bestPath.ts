@@ -4,7 +4,7 @@ import { foundAt, type Values } from './passes.ts'
 /** Two ways to the same number are the same way when they differ by less than rounding. */
 const SAME = 1e-7
 
-/** The best alignment, traced back by testing which way gives each value: no pointers are stored (placement.md §1). */
+/** The best alignment, traced back by testing which way gives each value: no pointers are stored (docs/method/placement.md). */
 export function bestPath(lattice: Lattice, top: Values): { places: (readonly number[])[]; mates: (-1 | 0 | 1)[] } {
   const { ground, lo, hi, row, size, one, two, three, shared, pair } = lattice
   const { N, M, previous, skipPlace, lost } = ground

@@ -12,7 +12,7 @@ const CHANGES = 1.15
 const SHORTEST_PART: Metres = 8
 
 /**
- * The parts of a placed call, in road order: the corner, and its tightened or opened rest from where its curvature changes (placement.md §5);
+ * The parts of a placed call, in road order: the corner, and its tightened or opened rest from where its curvature changes (docs/method/placement.md);
  * half way, where the road shows no change.
  */
 export function callParts(

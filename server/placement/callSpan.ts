@@ -10,7 +10,7 @@ const LOOK = 0.25
 
 /**
  * The road a call takes when placed so. Two calls on one merged corner share it in the ratio of the road each usually takes, cut where the
- * curvature is least near there (placement.md §1, after the path).
+ * curvature is least near there (docs/method/placement.md, after the path).
  */
 export function callSpan(
   q: { readonly calls: readonly CallView[]; readonly places: readonly Place[]; readonly route: Route },
@@ -45,7 +45,7 @@ function cutBetween(route: Route, from: Metres, to: Metres, a: Metres, b: Metres
 /** Confidence is summed over every way whose middle lies in the chosen place ± this: a split's halves are one place. */
 const SAME_PLACE: Metres = 10
 
-/** Probability that the call belongs on the span: the posterior of all its ways that lie there (placement.md §1 c). */
+/** Probability that the call belongs on the span: the posterior of all its ways that lie there (docs/method/placement.md). */
 export function confidenceOf(
   q: { readonly calls: readonly CallView[]; readonly places: readonly Place[]; readonly route: Route },
   i: number,

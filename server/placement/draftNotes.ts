@@ -19,17 +19,17 @@ export interface DraftOptions {
 /** Same-side parts this near belong to one corner, and are alike when their radii differ by less than this (ln). */
 const JOINS: Metres = 8
 const ALIKE = 0.25
-/** Wider than this, or turning less, or called by fewer crews than this, a bend is left out (placement.md §7). */
+/** Wider than this, or turning less, or called by fewer crews than this, a bend is left out (docs/method/placement.md). */
 const WIDEST: Metres = 250
 const LEAST_TURN: Radians = 0.15
 const LEAST_CALLED = 0.4
-/** Length words (placement.md §7). */
+/** Length words (docs/method/placement.md). */
 const LONG: Radians = 1.25
 const VERY_LONG: Radians = 2.2
 /** A hairpin turns more than this and is tighter than this. */
 const HAIRPIN_TURN: Radians = 2.2
 const HAIRPIN_RADIUS: Metres = 16
-/** How far crews' radii of one grade spread, σ of ln R: between a steady crew's 0.04 and the 0.15 of placement.md. */
+/** How far crews' radii of one grade spread, σ of ln R: between a steady crew's 0.04 and the 0.15 of docs/method/placement.md. */
 const SPREAD = 0.13
 const CAREFUL = 0.45
 /** Gaps said as into, and as and. */
@@ -49,7 +49,7 @@ interface Grades {
 type Item = { readonly from: Metres; readonly to: Metres; readonly says: string }
 
 /**
- * Notes drawn up from a road that has none, in the crew's grade system, one call a line, marked as a draft in its first line (placement.md §7).
+ * Notes drawn up from a road that has none, in the crew's grade system, one call a line, marked as a draft in its first line (docs/method/placement.md).
  * `corners` counts what is called; `left` the bends left out as too gentle. Never throws on a road without corners: there is start and finish.
  */
 export function draftNotes(route: Route, options: DraftOptions): { text: string; corners: number; left: number } {

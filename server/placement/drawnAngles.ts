@@ -1,7 +1,7 @@
 import type { Metres, Radians } from '../units.ts'
 import type { CallView } from './callView.ts'
 
-/** Turning of a corner called so: least, usual, most (placement.md §6; common practice, no source). */
+/** Turning of a corner called so: least, usual, most (docs/method/placement.md; common practice, no source). */
 type Turning = readonly [least: Radians, usual: Radians, most: Radians]
 
 /** Grades wider than this turn less. */
@@ -33,7 +33,7 @@ const STRAYS = 0.3
 /**
  * Turning of each call's corner (0 for other calls), so that the drawn road seldom crosses itself: an exact dynamic programme over heading, least
  *   Σ 0.3((a − usual)/w)² + Λ·excess(heading)²·(0.2 + straight/100), and the same at mid-corner;  excess = max(0, |heading| − 1.2)
- * (placement.md §6). `straights[i]` is the road after call i. O(corners × bins × turnings tried).
+ * (docs/method/placement.md). `straights[i]` is the road after call i. O(corners × bins × turnings tried).
  */
 export function drawnAngles(views: readonly CallView[], straights: readonly Metres[]): Radians[] {
   const bins = Math.round((2 * FARTHEST) / BIN) + 1

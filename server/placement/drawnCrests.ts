@@ -43,7 +43,7 @@ export function drawVerticalInPlace(vertical: Float64Array, at: Metres, radius: 
 }
 
 /**
- * The road with every crest that a call names and the heights do not show, drawn where the call has it (placement.md §5): vertical curvature, slope and
+ * The road with every crest that a call names and the heights do not show, drawn where the call has it (docs/method/placement.md): vertical curvature, slope and
  * height of a parabola and its feet, level again behind it, and a feature marked as drawn. The placement's feature indices follow. Pure; the same road
  * and placement where there is none to draw.
  */

@@ -8,7 +8,7 @@ import type { GradeScaleRow } from './placement.ts'
 import { endExcess } from './shownEnds.ts'
 import { shownLnRadius, shownSpread } from './shownRadius.ts'
 
-/** How far a crew's own radii stray from the table's: together, and each grade by itself (variances of ln R, placement.md §2). */
+/** How far a crew's own radii stray from the table's: together, and each grade by itself (variances of ln R, docs/method/placement.md). */
 const SHARED = 0.25 ** 2 / 2
 const OWN = 0.15 ** 2
 const PRIOR_SIGMA = 0.2
@@ -17,7 +17,7 @@ const LEAST_SIGMA = 0.08
 const MOST_SIGMA = 0.5
 /** A grade's own spread leans on the crew's by so many calls. */
 const SPREAD_WEIGHT = 2
-/** How far a crew's odometer and its corners' ends stray from the road's (placement.md §2). */
+/** How far a crew's odometer and its corners' ends stray from the road's (docs/method/placement.md). */
 const ODOMETER_SIGMA = 0.1
 const ENDS_SIGMA: Metres = 1.5
 /** Shorter gaps say nothing of an odometer. */
@@ -60,7 +60,7 @@ interface Row {
 }
 
 /**
- * The M step (placement.md §2): ln radius of each grade, weighted by the posterior of each way of placing it and by the chance that the grade
+ * The M step (docs/method/placement.md): ln radius of each grade, weighted by the posterior of each way of placing it and by the chance that the grade
  * was meant. μ = default + C(C + diag(σ²/w))⁻¹(mean − default), C = shared + own; put in order by pooling adjacent violators;
  * σ² = (12·0.2² + Σ w r²)/(12 + Σ w). The odometer is fitted apart.
  */

@@ -46,7 +46,7 @@ export interface AlignInput {
   readonly rounding: Metres
 }
 
-/** Pairs reach this many places on; the lost chain takes what lies farther (placement.md §1: 4, 6 and 20 give the same). */
+/** Pairs reach this many places on; the lost chain takes what lies farther (measured on made stages: 4, 6 and 20 give the same). */
 export const REACH = 7
 export const NONE = Number.NEGATIVE_INFINITY
 

@@ -3,11 +3,11 @@ import type { Route } from '../route/route.ts'
 import type { Metres } from '../units.ts'
 import type { PlacedPart } from './placement.ts'
 
-/** Where a crest that heights cannot show is taken, as a share of its corner (placement.md §5). */
+/** Where a crest that heights cannot show is taken, as a share of its corner (docs/method/placement.md). */
 const UNSEEN_CREST = 0.25
 
 /**
- * Station of each element of a placed call (placement.md §5): grade, side, length and line words at turn-in; a change where the part begins whose
+ * Station of each element of a placed call (docs/method/placement.md): grade, side, length and line words at turn-in; a change where the part begins whose
  * radius changes; a crest at the greatest vertical curvature, or a quarter into the corner; objects at the apex; distances and links at the exit.
  */
 export function layElements(

@@ -4,7 +4,7 @@ import { POINT } from './places.ts'
 
 export type Span = { readonly from: Metres; readonly to: Metres; readonly known: boolean }
 
-/** Usual gaps where a link or nothing is said, metres (placement.md §6). */
+/** Usual gaps where a link or nothing is said, metres (docs/method/placement.md). */
 const LINKED: Metres = 12
 const UNSAID: Metres = 40
 

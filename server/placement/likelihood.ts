@@ -15,7 +15,7 @@ export interface Scale {
 }
 
 export const DEFAULT_SIGMA = 0.25
-/** Step between neighbouring grades in ln radius (default radii, design.md §6: 17 27 42 65 100 150). */
+/** Step between neighbouring grades in ln radius (default radii, from memory: 17 27 42 65 100 150). */
 const GRADE_STEP = 0.45
 /** Background of corner radii and angles, ln. */
 const BACKGROUND = { mean: Math.log(55), sigma: 0.9 }
@@ -25,7 +25,7 @@ export const sig = (x: number): number => 1 / (1 + Math.exp(-x))
 const normal = (x: number, mean: number, sigma: number): number =>
   Math.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * Math.sqrt(2 * Math.PI))
 
-/** Probability that a crew calls a corner at all (placement.md §1). */
+/** Probability that a crew calls a corner at all (docs/method/placement.md). */
 export function pCalled(corner: CornerFeature): number {
   return 0.97 * sig((Math.log(200) - Math.log(corner.radius)) / 0.3) * sig((corner.angle - 0.12) / 0.04) + 0.01
 }
@@ -181,7 +181,7 @@ const OUTLIER = 0.04
 export const lostPrice = (call: CallView): number =>
   call.distance > 0 ? Math.log(OUTLIER) : call.link !== null ? Math.log(0.02 / 0.3) : 0
 
-/** Variance of a called distance over a gap: two ends ± 5 m, rounding to tens, 6 % (placement.md §1). */
+/** Variance of a called distance over a gap: two ends ± 5 m, rounding to tens, 6 % (docs/method/placement.md). */
 const variance = (gap: Metres, rounding: Metres) => 2 * 25 + rounding ** 2 / 12 + (0.06 * gap) ** 2
 const lognormal = (d: number, median: number, sigma: number) => normal(Math.log(d), Math.log(median), sigma) / d
 

@@ -24,7 +24,7 @@ export interface PlaceOptions {
 }
 
 /**
- * Which call is where (placement.md): exact alignment of calls to corners and crests, the crew's grade scale fitted on the way, hand anchors
+ * Which call is where (docs/method/placement.md): exact alignment of calls to corners and crests, the crew's grade scale fitted on the way, hand anchors
  * hard. A call that no feature shows is laid between its neighbours by the called distances. Confidence is the posterior of the place.
  */
 export function placeCalls(notes: Notes, route: Route, options: PlaceOptions = {}): Placement {

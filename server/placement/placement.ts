@@ -21,7 +21,7 @@ export interface PlacedCall {
   readonly parts: readonly PlacedPart[]
   /** Indices into route.features. */
   readonly features: readonly number[]
-  /** Station of each element of the call (placement.md §5), parallel to call.elements. */
+  /** Station of each element of the call (docs/method/placement.md), parallel to call.elements. */
   readonly stations: readonly Metres[]
   /** Station of a crest, jump, dip or bump named in the call, or null. */
   readonly crest: Metres | null

@@ -10,7 +10,7 @@ import type { PlacedCall, PlacedPart, Placement } from './placement.ts'
 
 const LINK: Metres = 12
 const UNSAID: Metres = 40
-/** Ramps: the shorter of 20 m and 0.3 of the arc (placement.md §6). */
+/** Ramps: the shorter of 20 m and 0.3 of the arc (docs/method/placement.md). */
 const ramp = (arc: Metres) => Math.min(20, 0.3 * arc)
 /** What a crew is told where notes and road do not go together; shown with its number. */
 const TOO_LONG = 'metres the notes ask for beyond the stage length'
@@ -27,7 +27,7 @@ interface Piece {
 }
 
 /**
- * A road drawn from the notes alone (placement.md §6): grade gives radius, length words the turning, distances the straights; straights are
+ * A road drawn from the notes alone (docs/method/placement.md): grade gives radius, length words the turning, distances the straights; straights are
  * stretched within what was said to meet a known length; where they cannot, the losses say by how much. Turnings are chosen so that the road
  * seldom crosses itself; where it does, the losses count it. Source 'notes': marked as drawn wherever it is shown. Throws RangeError for notes
  * without a call or a length that is none.

@@ -4,7 +4,7 @@ import { pairTerm } from './likelihood.ts'
 
 /** Nats below the best of a row at which the first pass lets a place go: some hundred uncalled corners in a row stay within it. */
 const FORWARD = 300
-/** Nats below the best whole path at which a place is no longer looked at (placement.md §1: 25 lost nothing). */
+/** Nats below the best whole path at which a place is no longer looked at (measured on made stages: 25 lost nothing). */
 const BEAM = 25
 /** Places kept beyond the beam on both sides: the first pass knows only one call on one place. */
 const PAD = 4
@@ -13,7 +13,7 @@ const TABLE = 500
 
 /**
  * For each call the places worth looking at: those on a path of one-to-one moves within BEAM of the best, by a forward and a backward maximum.
- * Not a band of stations: unsaid distances and the odometer drift out of any band without a sign (placement.md §1). O(calls × places kept).
+ * Not a band of stations: unsaid distances and the odometer drift out of any band without a sign (docs/method/placement.md). O(calls × places kept).
  */
 export function windowsOf(input: AlignInput, ground: Ground): { lo: Int32Array; hi: Int32Array } {
   const { N, M } = ground

@@ -18,7 +18,7 @@ export function fastEndIsOpen(notes: Notes, settings: NoteSettings): boolean {
 
 /**
  * What a measured road says of it: ln of how much likelier the notes lie on this road with the highest number fastest than with 1 fastest, from the
- * evidence of the two placements (placement.md), between −10 and 10; and the placement of each.
+ * evidence of the two placements (docs/method/placement.md), between −10 and 10; and the placement of each.
  */
 export function fastEndByRoad(
   text: string,

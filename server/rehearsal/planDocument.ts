@@ -5,7 +5,7 @@ const ms = (seconds: number) => Math.round(seconds * 1000) / 1000
 const mm = (metres: number) => Math.round(metres * 1000) / 1000
 
 /**
- * A run as one JSON document in SI units (design.md §5): what the command line prints and the pages draw.
+ * A run as one JSON document in SI units: what the command line prints and the pages draw.
  * `profile` is thinned to every `profileStep`-th node when given.
  */
 export function planDocument(rehearsal: Rehearsal, profileStep?: number) {

@@ -100,7 +100,7 @@ export const syllablesOf = (words: string): number =>
     .reduce((sum, word) => sum + Math.max(1, syllable(word)), 0)
 
 /**
- * A take against its plan, call by call (reading.md §6). The first reading gives the start; for a call begun again the first attempt gives the start and
+ * A take against its plan, call by call (docs/method/reading.md). The first reading gives the start; for a call begun again the first attempt gives the start and
  * the full reading whether its words were out. Calls planned after the recording's end are not reached and count nowhere. Never throws.
  */
 export function scoreTake(

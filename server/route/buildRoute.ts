@@ -22,7 +22,7 @@ const SWUNG = 1.1
 
 /**
  * The road of a draft on 1 m stations: projected to a local plane, cleaned with every loss counted, smoothed with strengths found from the data
- * (road.md), corners and crests found. Exact drafts (designed lines) are not smoothed. Throws RouteFileError when too little is left.
+ * (docs/method/route.md), corners and crests found. Exact drafts (designed lines) are not smoothed. Throws RouteFileError when too little is left.
  */
 export function buildRoute(draft: RouteDraft): Route {
   const losses: Record<string, number> = { ...draft.losses }

@@ -9,7 +9,7 @@ const SPIKE_SPAN: Seconds = 20
 const GAP_SECONDS = 6
 const GAP_METRES = 60
 
-/** Lets go of fixes that say nothing or lie, counting each by reason (road.md, clean). The input is not changed. */
+/** Lets go of fixes that say nothing or lie, counting each by reason (docs/method/route.md). The input is not changed. */
 export function cleanFixes(raw: Fixes, lose: (reason: string, count: number) => void): Fixes {
   let fixes = dropRepeats(raw, lose)
   if (fixes.t !== null) {

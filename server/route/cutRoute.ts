@@ -3,7 +3,7 @@ import type { RoadFeature, Route } from './route.ts'
 
 /** A stretch shorter than this is no stage. Steps. */
 const FEWEST_STEPS = 10
-/** What is left of a corner at a cut is one when it turns as much as the least corner that is found (road.md, Corners). */
+/** What is left of a corner at a cut is one when it turns as much as the least corner that is found (docs/method/route.md). */
 const LEAST_TURN: Radians = 0.22
 
 /**

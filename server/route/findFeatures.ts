@@ -14,7 +14,7 @@ const SPLIT_TURN: Radians = 0.25
 const CREST: PerMetre = 1 / 500
 
 /**
- * Corners of a road on 1 m stations, in order (road.md, Corners); curvature left positive. With `split` a corner of two radii is two corners.
+ * Corners of a road on 1 m stations, in order (docs/method/route.md); curvature left positive. With `split` a corner of two radii is two corners.
  */
 export function findCorners(curvature: Float64Array, split = true): CornerFeature[] {
   return stretches(curvature).flatMap((span) => cornersOf(curvature, span, split))

@@ -15,7 +15,7 @@ const CELL: Metres = 5
 const PACE = 10
 
 /**
- * Heights over stations, third differences penalised, strength and noise from the data (road.md), read at `count` whole metres.
+ * Heights over stations, third differences penalised, strength and noise from the data (docs/method/route.md), read at `count` whole metres.
  * Unknown heights are left out; fewer than eight known ones give a level road.
  * `exact` heights (designed roads) are not smoothed.
  */

@@ -13,10 +13,10 @@ export interface FittedLine {
   readonly strength: number
 }
 
-/** Student weights, ν = 4: heavy tails pull less. Two rounds settle (road.md, limits). */
+/** Student weights, ν = 4: heavy tails pull less. Two rounds settle (docs/method/route.md). */
 const FREEDOM = 4
 const REWEIGHTED = 2
-/** Drawn lines: pseudo speed √(2.5/|κ|), 3…25 m/s, so that one strength serves every corner, as recce speed makes it (road.md). */
+/** Drawn lines: pseudo speed √(2.5/|κ|), 3…25 m/s, so that one strength serves every corner, as recce speed makes it (docs/method/route.md). */
 const LATERAL = 2.5
 const SLOWEST = 3
 const QUICKEST = 25
@@ -185,7 +185,7 @@ function asDrawn(
 const GAP_PARTS = 4
 const DENSE_SHARE = 1.5
 const LEAST_POINTS = 12
-/** A hand on a map, and the lateral jerk of recce driving (road.md found 1.6–1.9 over all noises). */
+/** A hand on a map, and the lateral jerk of recce driving (measured on made roads: 1.6–1.9 over all noises). */
 const DRAWN_NOISE: Metres = 0.4
 const DRAWN_LAMBDA = DRAWN_NOISE ** 2 / 1.65
 

@@ -213,7 +213,7 @@ function raiseInPlace(dear: Float64Array, line: { curvature: Float64Array; step:
   return count
 }
 
-/** Where the last step was longer than this, the next is held back the harder the longer it was, over this far either side (road.md: 20 u²). */
+/** Where the last step was longer than this, the next is held back the harder the longer it was, over this far either side (20 u²). */
 const SETTLED: Metres = 1
 const HELD: Metres = 20
 const HOLD = 20

@@ -14,7 +14,7 @@ export interface RibbonLine {
   readonly blunted: number
 }
 
-/** Least radius a road car can be driven round; sharper is noise or a drawn kink (road.md, limits). */
+/** Least radius a road car can be driven round; sharper is noise or a drawn kink (docs/method/route.md). */
 const LEAST_RADIUS: Metres = 4
 const CORRECTIONS = 2
 /** Three-point Gauss on [0, 1]. */

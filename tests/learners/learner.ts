@@ -1,7 +1,7 @@
 /** How a call was met, as a trace takes it. */
 export type Meeting = 'heard' | 'recalled' | 'missed in a ride' | 'missed alone'
 
-/** Worth of a meeting against one successful recall (learning.md; ours, not from a source). */
+/** Worth of a meeting against one successful recall (docs/method/learning.md; ours, not from a source). */
 export const WORTH: Readonly<Record<Meeting, number>> = {
   heard: 0.35,
   recalled: 1,
@@ -22,5 +22,5 @@ export interface Learner {
   latency(call: number, chained: boolean): number
 }
 
-/** Answers are in time within this long (learning.md). */
+/** Answers are in time within this long (docs/method/learning.md). */
 export const IN_TIME = 1.8

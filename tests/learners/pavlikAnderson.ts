@@ -4,7 +4,7 @@ import { WORTH } from './learner.ts'
 
 /**
  * Pavlik & Anderson, Cognitive Science 29(4), 2005: m = ln Σ b_k ψ_k^(−d_k), d_k = c e^(m at k) + a, p = 1 / (1 + e^((τ − m) / s)); time between sessions
- * counted at h. Values from memory; spreads between people ours (learning.md).
+ * counted at h. Values from memory; spreads between people ours (docs/method/learning.md).
  */
 const C = 0.217
 const A = 0.177
@@ -14,7 +14,7 @@ const H = 0.025
 /** Latency 0.4 s + F e^(−m): ACT-R, from memory. */
 const FIXED = 0.4
 const F = 1
-/** The link from the call before adds this much, by person, to the activation when it is known itself (learning.md; ours). */
+/** The link from the call before adds this much, by person, to the activation when it is known itself (docs/method/learning.md; ours). */
 const LINK_LEAST = 0.2
 const LINK_MOST = 0.6
 const LEAST_SECONDS = 1

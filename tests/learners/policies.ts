@@ -7,7 +7,7 @@ import type { World } from './world.ts'
 /** An answer as the recogniser judged it. */
 export type OnMeeting = (call: number, at: number, grade: Grade | null) => void
 
-/** Right answers missed and wrong ones accepted by the recogniser (learning.md). */
+/** Right answers missed and wrong ones accepted by the recogniser (docs/method/learning.md). */
 const MISSED = 0.04
 const ACCEPTED = 0.02
 const LEAD_IN = 5

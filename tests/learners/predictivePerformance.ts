@@ -5,7 +5,7 @@ import { WORTH } from './learner.ts'
 /**
  * The predictive performance equation, Walsh et al., Cognitive Science 42(S3), 2018: M = N^c T^(−d), d = b + m · mean(1 / ln(lag + e)), T the times since
  * each meeting weighted by t^(−x), p = 1 / (1 + e^((τ − M) / s)). Form and values from memory; threshold and noise set so that one hearing gives a third to
- * a half the next day (learning.md). Time is the clock's.
+ * a half the next day (docs/method/learning.md). Time is the clock's.
  */
 const C = 0.1
 const X = 0.6

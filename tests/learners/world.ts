@@ -10,7 +10,7 @@ export interface Setting {
   readonly calls: number
 }
 
-/** Days × minutes a day × calls (learning.md). */
+/** Days × minutes a day × calls (docs/method/learning.md). */
 export const SETTINGS: readonly Setting[] = [
   { days: 1, minutes: 45, calls: 150 },
   { days: 2, minutes: 30, calls: 200 },
@@ -24,7 +24,7 @@ export const SETTINGS: readonly Setting[] = [
 export const MODELS = { PA: pavlikAnderson, PPE: predictivePerformance } as const
 export type Model = keyof typeof MODELS
 
-/** Condensed rides take this share of the full time (learning.md). */
+/** Condensed rides take this share of the full time (docs/method/learning.md). */
 const CONDENSED = 0.7
 /** 2026-06-01T20:00Z: the first evening. */
 export const FIRST_EVENING = Date.UTC(2026, 5, 1, 20) / 1000

@@ -4,7 +4,7 @@ import { seededNormal, seededRandom } from '../seededRandom.ts'
 import { layCorners, type MadeCorner, type MadeCrest, type MadeRoad } from './layRoad.ts'
 import { logDrive } from './logDrive.ts'
 
-/** Names of grades with the table's radii (design.md §6, from memory). */
+/** Names of grades with the table's radii (from memory). */
 const GRADES = ['hairpin', '1', '2', '3', '4', '5', '6'] as const
 const RADII: readonly Metres[] = [8, 17, 27, 42, 65, 100, 150]
 
@@ -16,7 +16,7 @@ export interface MadeFault {
   readonly at: Metres
   /** End of the corner it is in; `at` itself for a distance. */
   readonly to: Metres
-  /** Whether such a fault leaves a trace at all (placement.md §4); crests are judged from the road's own heights. */
+  /** Whether such a fault leaves a trace at all (docs/method/placement.md); crests are judged from the road's own heights. */
   readonly visible: boolean
   /** A grade: whether the corner's own radius lies two grades off, or more, on the crew's true scale, whatever the crew felt. */
   readonly clear?: boolean
@@ -44,7 +44,7 @@ export interface CalledRoad {
 export interface CalledRoadOptions {
   readonly seed: number
   readonly length?: Metres
-  /** Plain: one corner after another, table radii. Hard: placement.md's own harder stages. */
+  /** Plain: one corner after another, table radii. Hard: harder ones of our own. */
   readonly hard?: boolean
   /** Share of calls missing, with the wrong direction, or off by one grade. */
   readonly spoiled?: number

@@ -28,7 +28,7 @@ export interface MadeRoad {
 }
 
 const STEP: Metres = 0.5
-/** Clothoid at each end: the shorter of 20 m and 0.3 of the arc (placement.md §6). */
+/** Clothoid at each end: the shorter of 20 m and 0.3 of the arc (docs/method/placement.md). */
 const ramp = (arc: Metres) => Math.min(20, 0.3 * arc)
 
 /** Straight, clothoid, arc (two arcs where it changes), clothoid, one corner after another; midpoint rule on 0.5 m cells. */

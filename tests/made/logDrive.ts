@@ -3,7 +3,7 @@ import type { Metres } from '../../server/units.ts'
 import { seededNormal } from '../seededRandom.ts'
 import { crestHeight, type MadeCrest, type MadeRoad } from './layRoad.ts'
 
-/** Recce as road.md logs it: v = min(15, √(2.5 R)) m/s, one fix a second, white noise on a bias with memory 0.99 a fix. */
+/** Recce as every made log drives it: v = min(15, √(2.5 R)) m/s, one fix a second, white noise on a bias with memory 0.99 a fix. */
 const FASTEST = 15
 const LATERAL = 2.5
 const MEMORY = 0.99
@@ -11,7 +11,7 @@ const MEMORY = 0.99
 export interface Receiver {
   readonly white: Metres
   readonly bias: Metres
-  /** Heights: a barometer's, white and drifting (road.md, Heights). */
+  /** Heights: a barometer's, white and drifting (docs/method/route.md). */
   readonly heightWhite: Metres
   readonly heightDrift: Metres
 }

@@ -178,7 +178,7 @@ function addNoises(
   }
 }
 
-/** In-band (300–3400 Hz) mean power of a stretch: how reading.md takes its signal-to-noise ratio. */
+/** In-band (300–3400 Hz) mean power of a stretch: the signal-to-noise ratio of docs/method/reading.md. */
 export function bandPower(sound: Float32Array, inside: (seconds: number) => boolean): number {
   let [sum, count] = [0, 0]
   let [h1, h2, l1, l2] = [0, 0, 0, 0]

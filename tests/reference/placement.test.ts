@@ -35,7 +35,7 @@ interface Case {
 const file = hasShared ? JSON.parse(readFileSync(sharedPath('placement-cases.json'), 'utf8')) : { cases: [] }
 const cases: readonly Case[] = file.cases
 
-/** Default radii, design.md §6 (from memory, as said there). */
+/** Default radii (from memory). */
 const RADII: Readonly<Record<string, number>> = {
   flat: 250,
   '6': 150,

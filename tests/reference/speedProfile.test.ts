@@ -4,7 +4,7 @@ import { timeAt } from '../../server/speed/stageTime.ts'
 import { pointForces } from '../../server/speed/tyreForces.ts'
 
 /**
- * references.md, Speed profile (D, closed form): 500 m, curvature 1/50 on [200, 260), entry 10 m/s, drive 5, tyre 9 m/s² (circle), no drag:
+ * A speed profile in closed form (derived): 500 m, curvature 1/50 on [200, 260), entry 10 m/s, drive 5, tyre 9 m/s² (circle), no drag:
  * corner 21.213203 m/s; braking from 141.071429 m; exit 53.385391 m/s; time 16.998080 s.
  */
 const FIVE_HUNDREDTHS_PERCENT = 5e-4

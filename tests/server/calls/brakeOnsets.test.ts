@@ -10,7 +10,7 @@ const run = (length: number, bends: readonly (readonly [number, number, number])
   profileOf(flatRoad(length, bends), point, { entry: 10, line: 1 })
 
 describe('brakeOnsets', () => {
-  it('finds where braking begins: 141.071429 m on the closed-form road (references.md)', () => {
+  it('finds where braking begins: 141.071429 m on the closed-form road of tests/reference/speedProfile.test.ts', () => {
     const profile = run(500, [[200, 260, 50]])
     expect(stationAt(profile, brakeOnsets(profile, [{ from: 200, to: 260 }])[0]!)).toBeCloseTo(141.071429, 1)
   })

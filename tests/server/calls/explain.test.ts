@@ -8,7 +8,7 @@ import { pointForces } from '../../../server/speed/tyreForces.ts'
 import { syntheticStage } from '../../syntheticStage.ts'
 import { flatRoad } from '../speed/flatRoad.ts'
 
-/** The closed-form road of references.md with one call: braking begins at 141.07 m, 58.93 m before the bend, at 38.87 m/s = 139.9 km/h. */
+/** The closed-form road of tests/reference/speedProfile.test.ts with one call: braking begins at 141.07 m, 58.93 m before the bend, at 38.87 m/s = 139.9 km/h. */
 function oneCall(changed: Partial<CallSettings> = {}) {
   const stage = syntheticStage(1, 1)
   const note = stage.notes.calls[0]!
