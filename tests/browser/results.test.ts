@@ -6,7 +6,7 @@ import { type Browser, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlanDocument, StageDetail } from '../../server/api/wire.ts'
-import type { TakesView } from '../../server/api/wireTakes.ts'
+import type { TakeDetail, TakesView } from '../../server/api/wireTakes.ts'
 import { TakeStore } from '../../server/library/takeStore.ts'
 import { syllablesOf } from '../../server/rehearsal/scoreTake.ts'
 import { takesOfAStage } from '../reading/takesOfAStage.ts'
@@ -124,6 +124,21 @@ describe('results of thirty takes over ten days', () => {
     await page.getByLabel('compare with').selectOption({ index: 5 })
     await page.getByText('The other take (rings)').waitFor()
     expect(await page.locator('svg.timeline circle').count()).toBeGreaterThan(20)
+  })
+
+  it('plays a take on the moving road, each call with its verdict as it is said', async () => {
+    const { takes } = await api<TakesView>(`/stages/${stage}/takes`)
+    const { score } = await api<TakeDetail>(`/stages/${stage}/takes/${takes.at(-1)!.id}`)
+    const lines = score!.calls.filter((call) => call.start !== null).map((call) => `${call.say}: ${call.verdict}`)
+    await page.getByRole('button', { name: 'play it on the road' }).click()
+    await page.locator('.replay audio').waitFor({ timeout: 60_000 })
+    const before = await page.locator('.replay .view').screenshot()
+    await page.locator('.replay audio').focus()
+    await page.keyboard.press('Space')
+    const line = page.locator('.replay .lead')
+    await expect.poll(() => line.textContent(), { timeout: 30_000 }).toBe(lines[1])
+    expect(Buffer.compare(before, await page.locator('.replay .view').screenshot())).not.toBe(0)
+    await page.getByRole('button', { name: 'play it on the road' }).click()
   })
 
   it('exports every call of every take as CSV', async () => {

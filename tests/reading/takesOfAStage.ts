@@ -8,7 +8,7 @@ const DAY = 86_400
 
 /**
  * Takes of a plan over days, with what was heard made up: a crew that gets better from 0.9 s to 0.3 s of spread, reads 5.5 syllables a second, and is always late at the
- * same three calls. A second of silence stands for the sound. Oldest first; ids.
+ * same three calls. Silence stands for the sound: a second, and twelve in the newest take. Oldest first; ids.
  */
 export function takesOfAStage(
   takes: TakeStore,
@@ -21,8 +21,8 @@ export function takesOfAStage(
     const share = n / Math.max(1, q.count - 1)
     const startedAt = q.from + Math.floor(share * (q.days - 1)) * DAY + (n % 3) * 1800
     const about = aboutTake(plan, { kind: 'read', from: -4, notes: 'page', device: 'made up', roundTrip: 0.05 })
-    const id = takes.create(stage, { ...about, averageSpeed: about.averageSpeed * (0.94 + 0.12 * random()) }, startedAt)
-    takes.writeSound(stage, id, 0, new Uint8Array(32_000))
+    const id = takes.create(stage, { ...about, averageSpeed: about.averageSpeed * (0.92 + 0.1 * random()) }, startedAt)
+    takes.writeSound(stage, id, 0, new Uint8Array(32_000 * (n === q.count - 1 ? 12 : 1)))
     let free = -4
     const calls = plan.calls.flatMap((call, i): HeardWire['calls'] => {
       if (random() < 0.03 * (1 - share)) return []
