@@ -83,13 +83,17 @@ function Desk({ stage, start }: { stage: StageDetail; start: string }) {
     Promise.all([
       request<RoadTable>(`/stages/${stage.id}/road?step=4&most=5000`),
       request<PlacementView>(`/stages/${stage.id}/placement`),
-      changePlan(stage.id, {}),
+      // A target that no car can reach leaves the road to be seen all the same.
+      changePlan(stage.id, {}).catch((error: Error) => {
+        if (error instanceof Superseded) throw error
+        return error
+      }),
     ]).then(
       ([table, placement, fresh]) => {
         setRoad(table)
         setPlaced(placement)
-        setPlan(fresh)
-        setProblem(null)
+        setPlan(fresh instanceof Error ? null : fresh)
+        setProblem(fresh instanceof Error ? fresh.message : null)
       },
       (error: Error) => !(error instanceof Superseded) && setProblem(error.message),
     )

@@ -178,6 +178,14 @@ describe('captions of a spoken stage', () => {
   })
 })
 
+describe('a target that no car can reach', () => {
+  it('leaves the road of the notes to be seen, beside what is wrong', async () => {
+    await write('start 30 hairpin left 20 hairpin right')
+    await page.getByRole('alert').getByText('cannot reach an average').waitFor()
+    await page.locator('.plan .road').first().waitFor()
+  })
+})
+
 describe("the crew's own words", () => {
   const field = (name: string) => page.getByLabel(name, { exact: true })
   it('are kept with the stage as they are typed', async () => {
