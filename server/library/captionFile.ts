@@ -1,5 +1,6 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, statSync } from 'node:fs'
+import { readdirSync, readFileSync, rmSync, statSync } from 'node:fs'
 import { join } from 'node:path'
+import { copyToVersions } from './copyToVersions.ts'
 import { LibraryError } from './libraryError.ts'
 import { writeWhole } from './writeWhole.ts'
 
@@ -21,13 +22,9 @@ export function keepCaptions(folder: string, kind: 'vtt' | 'srt', bytes: Uint8Ar
     const old = readdirSync(folder).filter((name) => CAPTIONS.test(name))
     const same = `captions.${kind}`
     if (old.length === 1 && old[0] === same && readFileSync(join(folder, same)).equals(bytes)) return
-    if (old.length > 0) mkdirSync(join(folder, 'versions'), { recursive: true })
-    for (const name of old) {
-      let turn = 0
-      while (existsSync(join(folder, 'versions', `${stamp}-${turn}-${name}`))) turn++
-      renameSync(join(folder, name), join(folder, 'versions', `${stamp}-${turn}-${name}`))
-    }
+    for (const name of old) copyToVersions(folder, name, (turn) => `${stamp}-${turn}-${name}`)
     writeWhole(join(folder, same), bytes)
+    for (const name of old) if (name !== same) rmSync(join(folder, name))
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
     throw new LibraryError(

@@ -1,5 +1,6 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, statSync } from 'node:fs'
+import { existsSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
+import { copyToVersions } from './copyToVersions.ts'
 import { writeWhole } from './writeWhole.ts'
 
 export type RoadUse = 'join' | 'average'
@@ -31,11 +32,15 @@ export interface SetAside {
   readonly name: string
 }
 
+/** The first road file of a stage; not a part of one that a crash left behind. */
+const FIRST = /^route\.[a-z0-9]{1,8}$/i
 const ADDED = /^route-\d{1,4}\.[a-z0-9]{1,8}$/
 const REPLACED = /^\d+-route\.[a-z0-9]{1,8}$/
 /** What the first file was called lies beside it: stage.json is the crew's, and older ones do not say. */
 const NAME_FILE = '.route-name'
 const LONGEST_NAME = 200
+
+export const isFirstRoad = (name: string): boolean => FIRST.test(name)
 
 /** The further road files that stage.json names; anything of another form is passed over, so that no name leads out of the folder. */
 export function addedRoads(settings: Readonly<Record<string, unknown>>): AddedRoad[] {
@@ -52,7 +57,7 @@ export function roadsIn(
   folder: string,
   settings: Readonly<Record<string, unknown>>,
 ): { readonly route: KeptRoad | null; readonly moreRoutes: readonly KeptRoad[] } {
-  const first = readdirSync(folder).find((name) => name.startsWith('route.'))
+  const first = readdirSync(folder).find(isFirstRoad)
   const added = addedRoads(settings).filter(({ file }) => existsSync(join(folder, file)))
   return {
     route: first === undefined ? null : kept(join(folder, first), firstName(folder) ?? first, 'join'),
@@ -80,28 +85,35 @@ function firstName(folder: string): string | null {
   return existsSync(file) ? readFileSync(file, 'utf8') : null
 }
 
-/** Moves the first road file to versions/ under `stamp`. Returns what it is called there and was called before, or null when there was none. */
-export function setAsideRoad(
-  folder: string,
-  stamp: number,
-): { readonly version: string; readonly name: string } | null {
-  let before: { version: string; name: string } | null = null
-  for (const old of readdirSync(folder).filter((one) => one.startsWith('route.'))) {
-    mkdirSync(join(folder, 'versions'), { recursive: true })
-    let turn = stamp
-    while (existsSync(join(folder, 'versions', `${turn}-${old}`))) turn++
-    before = { version: `${turn}-${old}`, name: firstName(folder) ?? old }
-    renameSync(join(folder, old), join(folder, 'versions', before.version))
-  }
+/** Takes the first road file out of the stage; it stays in versions/ under `stamp`. Returns where, or null when there was none. */
+export function setAsideRoad(folder: string, stamp: number): SetAside | null {
+  const before = copyFirst(folder, stamp)
+  for (const old of firstFiles(folder)) rmSync(join(folder, old))
   return before
 }
 
-/** Puts a file in the first one's place, which is set aside. Returns where that is now, or null when there was none. */
+/**
+ * Puts a file in the first one's place, which is set aside. Returns where that is now, or null when there was none. Whatever fails on the way, the road
+ * before is still the stage's.
+ */
 export function replaceRoad(folder: string, name: string, bytes: Uint8Array, stamp: number): SetAside | null {
-  const before = setAsideRoad(folder, stamp)
-  writeWhole(join(folder, `route.${ending(name)}`), bytes)
+  const next = `route.${ending(name)}`
+  const before = copyFirst(folder, stamp)
+  writeWhole(join(folder, next), bytes)
+  for (const old of firstFiles(folder)) if (old !== next) rmSync(join(folder, old))
   writeWhole(join(folder, NAME_FILE), basename(name).slice(0, LONGEST_NAME))
   return before
+}
+
+const firstFiles = (folder: string) => readdirSync(folder).filter(isFirstRoad)
+
+function copyFirst(folder: string, stamp: number): SetAside | null {
+  const called = firstName(folder)
+  const copies = firstFiles(folder).map((old) => ({
+    version: copyToVersions(folder, old, (turn) => `${stamp + turn}-${old}`),
+    name: called ?? old,
+  }))
+  return copies.at(-1) ?? null
 }
 
 /** Puts a file beside the first one. Returns how stage.json is to name it. */

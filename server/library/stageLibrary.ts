@@ -9,6 +9,7 @@ import {
   type AddedRoad,
   addRoad,
   ending,
+  isFirstRoad,
   type KeptRoad,
   type RoadUse,
   replaceRoad,
@@ -265,7 +266,7 @@ export class StageLibrary {
       ...names.filter((name) => !name.startsWith('.')).map((name) => statSync(join(folder, name)).mtimeMs / 1000),
       0,
     )
-    return { id, title, settings, hasRoute: names.some((name) => name.startsWith('route.')), updatedAt, problem }
+    return { id, title, settings, hasRoute: names.some(isFirstRoad), updatedAt, problem }
   }
 
   private revision(id: string): number {

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { captionsIn, keepCaptions } from '../../../server/library/captionFile.ts'
+import { unwritable } from './unwritable.ts'
 
 const root = mkdtempSync(join(tmpdir(), 'captions-'))
 afterAll(() => rmSync(root, { recursive: true }))
@@ -34,6 +35,12 @@ describe('captions in a stage folder', () => {
     keepCaptions(folder, 'srt', SECOND, 2)
     expect(existsSync(join(folder, 'versions'))).toBe(false)
     expect(readdirSync(folder)).toEqual(['captions.srt'])
+  })
+  it('stay where the next ones do not go on the disk', () => {
+    const folder = fresh()
+    keepCaptions(folder, 'vtt', FIRST, 1)
+    expect(() => keepCaptions(folder, 'vtt', unwritable(), 2)).toThrow(/could not be kept/)
+    expect(Uint8Array.from(captionsIn(folder, null)!.bytes)).toEqual(FIRST)
   })
   it('are none where there are none', () => expect(captionsIn(fresh(), null)).toBe(null))
 })
