@@ -1,11 +1,11 @@
-import type { RoadChoice, RoadNews } from '../../server/api/wireRoad.ts'
+import type { RoadChoice, RoadFileUse, RoadNews } from '../../server/api/wireRoad.ts'
 import { RequestProblem } from './request.ts'
 
 /** Sends a road file and hears line by line what is being done with it. Resolves to the road; rejects with RequestProblem. */
 export async function sendRoadFile(
   stage: string,
   file: File,
-  use: 'instead' | 'join' | 'average',
+  use: RoadFileUse,
   hear: (doing: string, done: number) => void,
 ): Promise<RoadChoice> {
   hear(`sending ${file.name}`, 0)

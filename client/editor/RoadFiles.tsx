@@ -1,17 +1,15 @@
 import { useState } from 'react'
-import type { RoadChange, RoadChoice } from '../../server/api/wireRoad.ts'
+import type { RoadChange, RoadChoice, RoadFileUse } from '../../server/api/wireRoad.ts'
 import { DropFile } from '../look/DropFile.tsx'
-
-export type RoadUse = 'instead' | 'join' | 'average'
 
 interface Props {
   readonly road: RoadChoice | null
   readonly busy: boolean
   readonly change: (change: RoadChange) => void
-  readonly addFile: (file: File, use: RoadUse) => void
+  readonly addFile: (file: File, use: RoadFileUse) => void
 }
 
-const USES: readonly (readonly [RoadUse, string])[] = [
+const USES: readonly (readonly [RoadFileUse, string])[] = [
   ['instead', 'in place of the road there is'],
   ['join', 'joined on, by its nearest end'],
   ['average', 'another log of the same road: average them'],
@@ -98,7 +96,7 @@ function Lines({ road, busy, change }: { road: RoadChoice; busy: boolean; change
 }
 
 function AddFile({ first, busy, addFile }: { first: boolean; busy: boolean; addFile: Props['addFile'] }) {
-  const [use, setUse] = useState<RoadUse>('join')
+  const [use, setUse] = useState<RoadFileUse>('join')
   return (
     <div className="small">
       <DropFile
@@ -110,7 +108,7 @@ function AddFile({ first, busy, addFile }: { first: boolean; busy: boolean; addF
         {!first && (
           <label>
             as{' '}
-            <select value={use} onChange={(event) => setUse(event.target.value as RoadUse)}>
+            <select value={use} onChange={(event) => setUse(event.target.value as RoadFileUse)}>
               {USES.map(([value, words]) => (
                 <option key={value} value={value}>
                   {words}

@@ -1,7 +1,7 @@
 import { type FormEvent, useState } from 'react'
-import type { RoadChange, RoadChoice } from '../../server/api/wireRoad.ts'
+import type { RoadChange, RoadChoice, RoadFileUse } from '../../server/api/wireRoad.ts'
 import type { End } from '../routes/StretchView.tsx'
-import { RoadFiles, type RoadUse } from './RoadFiles.tsx'
+import { RoadFiles } from './RoadFiles.tsx'
 
 interface Props {
   readonly road: RoadChoice | null
@@ -15,7 +15,7 @@ interface Props {
   readonly choose: (ends: Readonly<Record<End, number>> | null) => void
   readonly change: (change: RoadChange) => void
   readonly undo: () => void
-  readonly addFile: (file: File, use: RoadUse) => void
+  readonly addFile: (file: File, use: RoadFileUse) => void
 }
 
 /** Where the road comes from and which part of it, driven which way, is the stage. */

@@ -1,9 +1,8 @@
 import { useCallback, useEffect, useState } from 'react'
-import type { RoadChange, RoadChoice } from '../../server/api/wireRoad.ts'
+import type { RoadChange, RoadChoice, RoadFileUse } from '../../server/api/wireRoad.ts'
 import { request, send } from '../connection/request.ts'
 import { sendRoadFile } from '../connection/roadFiles.ts'
 import type { End } from '../routes/StretchView.tsx'
-import type { RoadUse } from './RoadFiles.tsx'
 
 /** A stage's road files and what is taken from them; `changed` is called after every change that was kept. */
 export function useRoad(stage: string, changed: () => void) {
@@ -48,7 +47,7 @@ export function useRoad(stage: string, changed: () => void) {
     change: (change: RoadChange) =>
       void settle('changing the road …', () => request(`${choice}/choice`, send('PUT', change))),
     undo: () => void settle('taking it back …', () => request(`${choice}/undo`, send('POST', {}))),
-    addFile: (file: File, use: RoadUse) =>
+    addFile: (file: File, use: RoadFileUse) =>
       void settle('', () =>
         sendRoadFile(stage, file, use, (doing, done) => {
           setSaid(`${doing} …`)

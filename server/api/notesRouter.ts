@@ -5,6 +5,7 @@ import { renumberGrades } from '../notes/renumberGrades.ts'
 import { callWords, speechRequest } from '../rehearsal/sayCalls.ts'
 import { previewWordings } from '../rehearsal/wordingPreview.ts'
 import type { EpochTime } from '../units.ts'
+import { bytesOf } from './bytesOf.ts'
 import { crewWordsOf } from './crewWords.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { vocabularyView } from './vocabularyView.ts'
@@ -53,8 +54,8 @@ export function notesRouter(desk: StageDesk, now: () => EpochTime): Router {
     response.json({ kept: problems.length === 0, problems, notices } satisfies CrewTableView)
   })
   router.put('/captions', raw({ type: () => true, limit: '8mb' }), (request, response) => {
-    const bytes = Buffer.isBuffer(request.body) ? request.body : Buffer.alloc(0)
-    response.json(desk.captions.take(stageOf(request), bytes, Math.round(now() * 1000)) satisfies CaptionsTaken)
+    const taken = desk.captions.take(stageOf(request), bytesOf(request), Math.round(now() * 1000))
+    response.json(taken satisfies CaptionsTaken)
   })
   return router
 }

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { LibraryError } from '../library/libraryError.ts'
-import { type RoadUse, replacedRoad } from '../library/roadFiles.ts'
+import { replacedRoad } from '../library/roadFiles.ts'
 import type { StageFolder, StageLibrary } from '../library/stageLibrary.ts'
 import type { Anchor } from '../placement/placement.ts'
 import { editRoad, type TellProgress, type WholeRoad } from '../route/assembleRoad.ts'
@@ -10,7 +10,7 @@ import type { EpochTime } from '../units.ts'
 import { carryEdit, carryStation, type EditedRoad } from './carryStations.ts'
 import type { StageDesk } from './stageDesk.ts'
 import { anchorsSchema, limitsSchema, type StageSettings } from './wire.ts'
-import { MOST_ADDED, MOST_LINES, type RoadChange, type RoadChoice, roadSettings } from './wireRoad.ts'
+import { MOST_ADDED, MOST_LINES, type RoadChange, type RoadChoice, type RoadFileUse, roadSettings } from './wireRoad.ts'
 
 /** Changes that can be taken back, the last first. */
 const KEPT_CHANGES = 40
@@ -22,7 +22,7 @@ const DRAWN_POINTS = 4000
 /** A road file as it came. */
 interface NewRoadFile {
   readonly name: string
-  readonly use: 'instead' | RoadUse
+  readonly use: RoadFileUse
   readonly bytes: Uint8Array
 }
 

@@ -1,4 +1,5 @@
 import express, { type Request, Router } from 'express'
+import { bytesOf } from './bytesOf.ts'
 import { problemOf } from './problems.ts'
 import type { RoadDesk } from './roadDesk.ts'
 import { type RoadNews, roadChangeSchema, roadFileSchema } from './wireRoad.ts'
@@ -39,7 +40,3 @@ export function roadRoutes(desk: RoadDesk, log: (text: string) => void): Router 
   })
   return router
 }
-
-/** What was sent, as bytes; nothing where nothing was. */
-export const bytesOf = (request: Request): Uint8Array =>
-  Buffer.isBuffer(request.body) ? new Uint8Array(request.body) : new Uint8Array()

@@ -87,7 +87,7 @@ export class StageDesk {
   prepare(id: string): PreparedStage {
     const folder = this.library.read(id)
     const stage = this.toRehearse(folder)
-    const key = this.keyOf(folder)
+    const key = this.keyOf(folder, stage)
     let prepared = this.prepared.get(key)
     if (!prepared) {
       prepared = prepareStage(stage, { route: this.roads.edited(folder, stage.settings) })
@@ -98,8 +98,7 @@ export class StageDesk {
   }
 
   /** Changes with everything that a prepared stage is made of. */
-  keyOf(folder: StageFolder): string {
-    const stage = this.toRehearse(folder)
+  keyOf(folder: StageFolder, stage: StageToRehearse = this.toRehearse(folder)): string {
     const road = this.roads.key(folder, stage.settings.lines)
     return hash(JSON.stringify([folder.id, road, stage.notes, stage.anchors, stage.settings]))
   }

@@ -5,6 +5,7 @@ import { readingReport } from '../rehearsal/readingReport.ts'
 import { scorePresses } from '../rehearsal/scorePresses.ts'
 import { scoreTake, type TakeScore } from '../rehearsal/scoreTake.ts'
 import { takeCsv } from '../rehearsal/takeCsv.ts'
+import { bytesOf } from './bytesOf.ts'
 import {
   heardSchema,
   type NewTake,
@@ -45,8 +46,8 @@ export function takesRouter(takes: TakeStore, readTitle: (stage: string) => stri
     response.json(detail(takes.read(stageOf(request), takeOf(request))))
   })
   router.put('/:take/sound', express.raw({ type: () => true, limit: MOST_PIECE }), (request, response) => {
-    const bytes = Buffer.isBuffer(request.body) ? new Uint8Array(request.body) : new Uint8Array()
-    const samples = takes.writeSound(stageOf(request), takeOf(request), Number(request.query.at ?? 0), bytes)
+    const at = Number(request.query.at ?? 0)
+    const samples = takes.writeSound(stageOf(request), takeOf(request), at, bytesOf(request))
     response.json({ samples })
   })
   router.get('/:take/sound', (request, response) => {

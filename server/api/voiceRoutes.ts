@@ -7,6 +7,7 @@ import { type SpeechEngine, SpeechError } from '../speech/speechEngine.ts'
 import { openSystemEngine } from '../speech/systemEngine.ts'
 import type { VoiceFolder } from '../speech/voiceFolder.ts'
 import { voiceWords } from '../takealong/voiceWords.ts'
+import { bytesOf } from './bytesOf.ts'
 import type { StageDesk } from './stageDesk.ts'
 
 export interface VoiceRoutesOptions {
@@ -101,7 +102,7 @@ export function voiceRoutes(desk: StageDesk, { engine, folder }: VoiceRoutesOpti
     async (request, response) => {
       let sound: ReturnType<typeof readAnyWav>
       try {
-        sound = readAnyWav(Buffer.isBuffer(request.body) ? new Uint8Array(request.body) : new Uint8Array())
+        sound = readAnyWav(bytesOf(request))
       } catch (error) {
         throw new SpeechError(`The recording cannot be used: ${(error as Error).message}.`)
       }

@@ -1,27 +1,14 @@
 import { z } from 'zod'
 import type { RowRemark } from '../notes/crewTable.ts'
 
+const tableOf = (forms: z.ZodArray<z.ZodString>) =>
+  z.array(z.object({ forms, means: z.string().max(60).nullable(), spoken: z.string().max(80).optional() })).max(500)
+
 /** A table as it is typed: what is wrong with a row is told by its row. */
-export const typedWordsSchema = z
-  .array(
-    z.object({
-      forms: z.array(z.string().max(400)).max(200),
-      means: z.string().max(60).nullable(),
-      spoken: z.string().max(80).optional(),
-    }),
-  )
-  .max(500)
+export const typedWordsSchema = tableOf(z.array(z.string().max(400)).max(200))
 
 /** A crew's own table of words. */
-export const crewWordsSchema = z
-  .array(
-    z.object({
-      forms: z.array(z.string().min(1).max(40)).min(1).max(10),
-      means: z.string().max(60).nullable(),
-      spoken: z.string().max(80).optional(),
-    }),
-  )
-  .max(500)
+export const crewWordsSchema = tableOf(z.array(z.string().min(1).max(40)).min(1).max(10))
 
 export interface VocabularyEntry {
   readonly word: string

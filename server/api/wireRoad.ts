@@ -42,14 +42,17 @@ export const roadChangeSchema = z.object({
 })
 export type RoadChange = z.infer<typeof roadChangeSchema>
 
-/** A new road file: in the place of all there are, joined to them, or another log of the same road to be averaged in. */
+const fileUse = z.enum(['instead', 'join', 'average'])
+/** What a new road file is for: in the place of all there are, joined to them, or another log of the same road to be averaged in. */
+export type RoadFileUse = z.infer<typeof fileUse>
+
 export const roadFileSchema = z.object({
   // The end of a very long name says what kind of file it is.
   name: z
     .string()
     .min(1)
     .transform((name) => name.slice(-200)),
-  use: z.enum(['instead', 'join', 'average']).default('instead'),
+  use: fileUse.default('instead'),
 })
 
 /** The whole road of a stage's files, for choosing from. */
