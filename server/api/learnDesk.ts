@@ -46,8 +46,9 @@ export class LearnDesk {
   readonly now: () => EpochTime
   private readonly opened = new Map<string, { key: string; learning: Learning }>()
   private readonly evidence: ReturnType<LearnStore['evidence']>
-  private heads: { answers: number; recall: Head; inTime: Head } | null = null
-  private answers = 0
+  private heads: { changes: number; recall: Head; inTime: Head } | null = null
+  /** How often the evidence changed since this desk was opened. */
+  private changes = 0
 
   constructor(desk: StageDesk, store: LearnStore, now: () => EpochTime) {
     this.desk = desk
@@ -63,9 +64,9 @@ export class LearnDesk {
 
   /** Weights fitted to all answers so far; kept until there are more. */
   fitted(): { recall: Head; inTime: Head } {
-    if (this.heads?.answers !== this.answers)
+    if (this.heads?.changes !== this.changes)
       this.heads = {
-        answers: this.answers,
+        changes: this.changes,
         recall: fitHead(this.evidence, 'recall', this.heads?.recall),
         inTime: fitHead(this.evidence, 'in time', this.heads?.inTime),
       }
@@ -156,9 +157,9 @@ export class LearnDesk {
     })
   }
 
-  /** Answers so far, for what is done every so many. */
+  /** Graded answers so far, for what is done every so many: one more with each. */
   turn(): number {
-    return this.answers + this.evidence.length
+    return this.evidence.length
   }
 
   /** Gap of each call by the chance that it is known tomorrow: minutes after an answer everything is. */
@@ -245,7 +246,7 @@ export class LearnDesk {
   forget(stage: string): void {
     this.opened.delete(stage)
     this.evidence.splice(0, this.evidence.length, ...this.store.evidence(EVIDENCE))
-    this.answers++
+    this.changes++
   }
 
   /** A browser may name a zone that this machine does not know: then days turn as in DEFAULT_ZONE. */
@@ -255,7 +256,7 @@ export class LearnDesk {
 
   private learnFrom(one: ReviewEntry): void {
     if (one.features === null || one.grade === null) return
-    this.answers++
+    this.changes++
     this.evidence.push({
       stage: one.stage,
       day: one.day,

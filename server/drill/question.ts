@@ -36,7 +36,7 @@ export interface AskedAbout {
   readonly gap: Gap
   /** How often the item was met. */
   readonly met: number
-  /** Answers of the stage so far: every tenth is checked. */
+  /** Graded answers so far, of all stages: one in CHECKED_EVERY is checked. */
   readonly turn: number
 }
 

@@ -58,6 +58,14 @@ describe('answers', () => {
     expect([graded[0]!.setBack, (await view(id)).calls[0]!.met]).toEqual([true, 2])
   })
 
+  it('are checked one in ten', async () => {
+    const { id } = await begin('Checked')
+    await answer(id, 0)
+    const checks: number[] = []
+    for (let i = 0; i < 30; i++) if ((await answer(id, 0)).next!.check) checks.push(i)
+    expect(checks.map((at) => at - checks[0]!)).toEqual([0, 10, 20])
+  })
+
   it('about a call that is not there are refused with a way out', async () => {
     const { id } = await begin('Few', '5 left')
     await expect(answer(id, 7)).rejects.toThrow(/409.*Reload/)
