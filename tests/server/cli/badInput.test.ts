@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterAll, describe, expect, it } from 'vitest'
-import { runCli } from '../../../server/cli/cli.ts'
 import { seededRandom } from '../../seededRandom.ts'
+import { runIn } from './runIn.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'bad-input-'))
 afterAll(() => rmSync(folder, { recursive: true }))
@@ -16,21 +16,7 @@ function file(name: string, content: string | Uint8Array): string {
   return path
 }
 
-async function run(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let [out, err] = ['', '']
-  const code = await runCli(argv, {
-    out: (text) => {
-      out += text
-    },
-    err: (text) => {
-      err += text
-    },
-    clips: join(folder, 'clips'),
-    random: seededRandom(1),
-    now: () => 1_900_000_000,
-  })
-  return { code, out, err }
-}
+const run = runIn(folder)
 
 const gpx = (points: string) =>
   `<?xml version="1.0"?><gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>${points}</trkseg></trk></gpx>`

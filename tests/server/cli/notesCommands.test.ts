@@ -2,8 +2,7 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'nod
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
-import { runCli } from '../../../server/cli/cli.ts'
-import { seededRandom } from '../../seededRandom.ts'
+import { runIn } from './runIn.ts'
 
 const root = mkdtempSync(join(tmpdir(), 'notes-commands-'))
 afterAll(() => rmSync(root, { recursive: true }))
@@ -16,21 +15,7 @@ function stage(notes: string, settings: object): string {
   writeFileSync(join(folder, 'stage.json'), JSON.stringify(settings))
   return folder
 }
-async function run(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let [out, err] = ['', '']
-  const code = await runCli(argv, {
-    out: (text) => {
-      out += text
-    },
-    err: (text) => {
-      err += text
-    },
-    clips: join(root, 'clips'),
-    random: seededRandom(1),
-    now: () => 1_900_000_000,
-  })
-  return { code, out, err }
-}
+const run = runIn(root)
 const notesOf = (folder: string) => readFileSync(join(folder, 'notes.txt'), 'utf8')
 const settingsOf = (folder: string) => JSON.parse(readFileSync(join(folder, 'stage.json'), 'utf8'))
 
