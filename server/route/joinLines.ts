@@ -235,31 +235,29 @@ function written(
   order: readonly ChainLink[],
   lose: (reason: string, count: number) => void,
 ): RouteDraft {
-  const whole = order.length === 1 && !order[0]!.reversed
-  const [{ from, to }] = whole ? [lines[order[0]!.line]!] : [{ from: 0, to: 0 }]
+  const alone = order.length === 1 && !order[0]!.reversed ? lines[order[0]!.line]! : null
   const { names: _names, ...rest } = all
-  if (whole && from === 0 && to === all.northing.length) return { ...rest, breaks: [] }
+  if (alone?.from === 0 && alone.to === all.northing.length) return { ...rest, breaks: [] }
   const at: number[] = []
   const time: (number | null)[] = []
   let gaps = 0
   let widest = 0
   for (const { line, reversed } of order) {
     const piece = lines[line]!
-    const indices = Array.from({ length: piece.to - piece.from }, (_, i) =>
-      reversed ? piece.to - 1 - i : piece.from + i,
-    )
-    const gap = at.length === 0 ? 0 : distance(inSpace(all, at.at(-1)!), inSpace(all, indices[0]!))
+    const step = reversed ? -1 : 1
+    const begin = reversed ? piece.to - 1 : piece.from
+    const gap = at.length === 0 ? 0 : distance(inSpace(all, at.at(-1)!), inSpace(all, begin))
     if (gap > MEET) gaps++
     widest = Math.max(widest, gap)
     const before = time.at(-1) ?? null
-    const first = all.time[indices[0]!] ?? null
+    const first = all.time[begin] ?? null
     const inTime = !reversed && (before === null || (first !== null && first >= before))
-    for (const i of indices) {
+    for (let i = begin; i >= piece.from && i < piece.to; i += step) {
+      at.push(i)
       const own = all.time[i] ?? null
       const since = own === null || first === null ? null : Math.abs(own - first)
       time.push(inTime || since === null ? own : (before ?? first!) + Math.max(1, gap / BETWEEN) + since)
     }
-    at.push(...indices)
   }
   lose('lines joined to one road, by time or by nearest ends', order.length > 1 ? order.length : 0)
   lose('lines driven backwards, to meet the one before', order.filter((link) => link.reversed).length)

@@ -41,6 +41,11 @@ describe('lines of a drawn road', () => {
     expect(draft.losses).toHaveProperty('gaps between lines, bridged straight (the widest 40 m)', 1)
   })
 
+  it('may have 200,000 points each', () => {
+    const line = (from: number) => Array.from({ length: 200_000 }, (_, i) => from + i)
+    expect(joinLines([drawn(line(0), line(200_000))]).draft.easting).toHaveLength(400_000)
+  })
+
   it('go straight on where three of them meet', () => {
     const { draft } = joinLines([
       drawn(
