@@ -1,4 +1,5 @@
 import type { AnswerSent, AnswersTaken, Graded } from '../../../server/api/learnWire.ts'
+import { RequestProblem } from '../../connection/request.ts'
 
 export interface AnswerDoors {
   /** Resolves once the answers are on the server's disk. */
@@ -10,8 +11,9 @@ export interface AnswerDoors {
 }
 
 /**
- * Answers on their way, in order. One that could not be sent stays and goes with the next; sent twice it counts once, by its id. All of them, and the one
- * that still waits for its easy or hard, are kept in the browser until the server has them, and sent when a page opens the stage again.
+ * Answers on their way, in order. One that could not be sent stays and goes with the next; sent twice it counts once, by its id; one whose call is no longer in
+ * the notes is let go. All of them, and the one that still waits for its easy or hard, are kept in the browser until the server has them, and sent when a page
+ * opens the stage again.
  */
 export class AnswerQueue {
   private readonly doors: AnswerDoors
@@ -51,18 +53,28 @@ export class AnswerQueue {
     this.doors.keep(JSON.stringify(this.draft ? [...this.queue, this.draft] : this.queue))
   }
 
-  private async post(): Promise<void> {
-    const sent = [...this.queue]
+  private async post(sent: readonly AnswerSent[] = [...this.queue]): Promise<void> {
     if (sent.length === 0) return
     try {
       const { graded } = await this.doors.send(sent)
-      this.queue = this.queue.filter((one) => !sent.includes(one))
-      this.keep()
+      this.drop(sent)
       const [last, how] = [graded.at(-1), sent.at(-1)!.how]
       if (last?.grade && how !== 'self') this.tell(inWords(last))
     } catch (error) {
+      const gone = error instanceof RequestProblem && error.status === 409
+      // One about a call that is no longer in the notes must not hold up the others for good.
+      if (gone && sent.length > 1) {
+        for (const one of sent) await this.post([one])
+        return
+      }
+      if (gone) this.drop(sent)
       this.tell((error as Error).message)
     }
+  }
+
+  private drop(sent: readonly AnswerSent[]): void {
+    this.queue = this.queue.filter((one) => !sent.includes(one))
+    this.keep()
   }
 }
 

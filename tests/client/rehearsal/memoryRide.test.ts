@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { RequestProblem } from '../../../client/connection/request.ts'
 import { createPlayer } from '../../../client/playback/player.ts'
 import { MemoryRide } from '../../../client/rehearsal/memory/memoryRide.ts'
 import type { AnswerSent, RideView } from '../../../server/api/learnWire.ts'
@@ -29,7 +30,10 @@ function viewOf(more: Partial<RideView> = {}, each: object = {}): RideView {
   }
 }
 
-async function ride(view: RideView, { fails, kept = null }: { fails?: () => boolean; kept?: string | null } = {}) {
+async function ride(
+  view: RideView,
+  { fails, gone, kept = null }: { fails?: () => boolean; gone?: number; kept?: string | null } = {},
+) {
   const { card, heard, step } = fakeCard()
   const player = createPlayer(card, run)
   const sent: AnswerSent[] = []
@@ -45,6 +49,8 @@ async function ride(view: RideView, { fails, kept = null }: { fails?: () => bool
       },
       async send(answers) {
         if (fails?.()) throw new Error('Say When does not answer.')
+        if (answers.some((one) => one.call === gone))
+          throw new RequestProblem({ type: '', title: '', status: 409, detail: `There is no call ${gone}.` })
         sent.push(...answers)
         return {
           graded: answers.map((one) => ({ call: one.call, grade: null, answer: '', setBack: false })),
@@ -268,5 +274,22 @@ describe('answers on their way', () => {
     const second = await ride(viewOf(), { kept: first.kept() })
     await second.memory.flush()
     expect(second.sent.map((one) => [one.call, one.text])).toEqual([[0, '5 left']])
+  })
+  it('are not held up by one whose call is no longer in the notes', async () => {
+    const left = JSON.stringify([{ id: 'answer-to-gone', call: 99, how: 'self', grade: 'no', seconds: 2 }])
+    const { memory, go, sent, kept } = await ride(viewOf(), { kept: left, gone: 99 })
+    go(5)
+    memory.judge('in time')
+    await memory.flush()
+    expect([sent.map((one) => one.call), kept()]).toEqual([[0], '[]'])
+  })
+
+  it('are sent all but the one whose call is gone, when they go together', async () => {
+    const left = JSON.stringify(
+      [1, 99, 2].map((call) => ({ id: `answer-to-${call}`, call, how: 'listen', seconds: 2 })),
+    )
+    const { memory, sent, kept } = await ride(viewOf(), { kept: left, gone: 99 })
+    await memory.flush()
+    expect([sent.map((one) => one.call), kept()]).toEqual([[1, 2], '[]'])
   })
 })
