@@ -36,11 +36,11 @@ function check(streams: Streams, folder: string | undefined, options: CheckOptio
   if (options.fix) {
     const mended = acceptCertain(text, settings).text
     if (options.write && disk.notesFile) {
-      save(disk.notesFile, mended)
-      // What tells that it was dictated is mended away: the answer stays with the stage.
+      // What tells that it was dictated is mended away: the answer stays with the stage, and is there before the notes change.
       const dictated = disk.settings.dictated === undefined && parseNotes(text, settings).notes.dictated
       if (dictated && folder !== undefined && disk.notesFile === join(folder, 'notes.txt'))
         save(join(folder, 'stage.json'), JSON.stringify({ ...disk.settings, dictated }, null, 2))
+      save(disk.notesFile, mended)
     }
     streams.out(mended)
     return
