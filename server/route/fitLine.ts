@@ -129,6 +129,9 @@ function between(fixes: Fixes, weights: Float64Array) {
 export function fitDrawn(fixes: Fixes): FittedLine {
   const dense = densify(fixes)
   const time = pseudoTime(dense.x, dense.y)
+  const few = fixes.x.length < LEAST_POINTS
+  // A dense clean line is its own best smoothing; between far points of a drawn one the chords are not the road.
+  if (!few && dense.x.length / fixes.x.length < DENSE_SHARE) return asDrawn(fixes, dense, time)
   const fit = jerkSpline(time, [dense.x, dense.y])
   const noise = Math.min(MOST_DRAWN_NOISE, fit.noise)
   const bounded =
@@ -137,11 +140,7 @@ export function fitDrawn(fixes: Fixes): FittedLine {
       : fit
   const x = bounded.values[0]!
   const y = bounded.values[1]!
-  const spacing = dense.x.length / fixes.x.length
-  // A dense clean line is its own best smoothing; between far points of a drawn one the chords are not the road.
-  if (fixes.x.length < LEAST_POINTS)
-    return { x, y, fixNodes: dense.pointAt, noise: bounded.noise, strength: bounded.strength }
-  if (spacing < DENSE_SHARE) return asDrawn(fixes, dense, time)
+  if (few) return { x, y, fixNodes: dense.pointAt, noise: bounded.noise, strength: bounded.strength }
   const pace = new Float64Array(x.length)
   for (let i = 0; i < pace.length; i++) {
     const a = Math.max(0, i - 1)
