@@ -3,6 +3,7 @@ import { letterDistance } from './nearWord.ts'
 import type { CrewWord } from './notes.ts'
 import { isNumberWord } from './numberWords.ts'
 import { tokenize } from './tokens.ts'
+import type { VocabularyRow } from './vocabulary/row.ts'
 import { labelOf, rowOf, VOCABULARY } from './vocabulary.ts'
 
 /** Ways of writing in one row, and letters of each. */
@@ -22,17 +23,17 @@ export interface CrewTableCheck {
   readonly notices: readonly RowRemark[]
 }
 
-const builtInWords = (): Map<string, string[]> => {
-  const words = new Map<string, string[]>()
+const builtInWords = (): Map<string, VocabularyRow[]> => {
+  const words = new Map<string, VocabularyRow[]>()
   for (const row of VOCABULARY) {
     for (const form of [...row.forms, ...(row.shorthand ?? [])]) {
       const key = keyOf(form)
-      words.set(key, [...(words.get(key) ?? []), labelOf(row)])
+      words.set(key, [...(words.get(key) ?? []), row])
     }
   }
   return words
 }
-let builtIn: Map<string, string[]> | null = null
+let builtIn: Map<string, VocabularyRow[]> | null = null
 
 /** Two written forms are one where their words are: "Don’t  cut" and "don't cut". */
 const keyOf = (form: string) =>
@@ -53,11 +54,12 @@ export function checkCrewTable(rows: readonly CrewWord[]): CrewTableCheck {
       return
     }
     for (const form of word.forms) {
-      const before = (builtIn!.get(keyOf(form)) ?? []).filter((name) => name !== word.means)
-      if (before.length > 0)
+      const others = (builtIn!.get(keyOf(form)) ?? []).filter((one) => one.word !== word.means)
+      const names = [...new Set(others.map((one) => `“${labelOf(one)}”`))]
+      if (names.length > 0)
         notices.push({
           row,
-          says: `“${form}” is read by your row alone now; built in, it means ${before.map((one) => `“${one}”`).join(' or ')}.`,
+          says: `“${form}” is read by your row alone now; built in, it means ${names.join(' or ')}.`,
         })
     }
   })

@@ -30,6 +30,12 @@ describe("a crew's own table", () => {
     expect(checkCrewTable([word(['br'], 'bridge')]).notices).toEqual([
       { row: 0, says: '“br” is read by your row alone now; built in, it means “brow”.' },
     ]))
+  it('tells nothing of a row that means what is built in', () =>
+    expect(checkCrewTable([word(['opened'], 'open shape')]).notices).toEqual([]))
+  it('names two built-in meanings of one name once', () =>
+    expect(checkCrewTable([word(['long'], 'chicane')]).notices.map(({ says }) => says)).toEqual([
+      '“long” is read by your row alone now; built in, it means “long”.',
+    ]))
 })
 
 describe("a crew's own table in a file", () => {
