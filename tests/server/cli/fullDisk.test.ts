@@ -12,6 +12,7 @@ afterAll(() => {
   rmSync(folder, { recursive: true })
   rmSync(stage, { recursive: true })
 })
+/** The shell's file-size limit makes the system refuse the write half way, as a full disk does. */
 const run = (command: string, path: string) =>
   spawnSync('bash', ['-c', `ulimit -f 400; exec node server/launch.mjs ${command}`, path], {
     cwd: root,
@@ -19,7 +20,6 @@ const run = (command: string, path: string) =>
     env: { ...process.env, SAY_WHEN_LIBRARY: join(folder, 'library') },
   })
 
-// The shell's file-size limit makes the system refuse the write half way, as a full disk does.
 describe('a disk that is full while a run is being written', () => {
   const out = join(folder, 'run.wav')
   const done = run('speak routes-demo/quarry-steps --out "$0"', out)
