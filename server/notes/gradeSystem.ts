@@ -13,6 +13,8 @@ const PRIOR_HIGH = 0.5
 /** A change against the grade before it votes this much; a comment that names an end, this much. Log odds. */
 const CHANGE_VOTE = 2
 const COMMENT_VOTE = 5
+/** A road's vote below this is no reason. */
+const ROAD_TELLS = 1
 
 type Place = { readonly from: number; readonly to: number }
 const place = (match: NoteElement): Place => ({ from: match.from, to: match.to })
@@ -90,7 +92,7 @@ function fastEnd(
   matches: readonly NoteElement[],
   fastByRoad: number,
 ): { odds: number; reason: SystemReason } {
-  let odds = PRIOR_HIGH + fastByRoad
+  let byText = PRIOR_HIGH
   const places: Place[] = []
   let grade: number | null = null
   let votes = 0
@@ -100,7 +102,7 @@ function fastEnd(
     const to = numberOf(match.meaning.to?.name)
     if (grade === null || to === null || to === grade) continue
     const highFast = to < grade === (match.meaning.sense === 'tightens')
-    odds += highFast ? CHANGE_VOTE : -CHANGE_VOTE
+    byText += highFast ? CHANGE_VOTE : -CHANGE_VOTE
     votes++
     if (places.length < 5) places.push(place(match))
   }
@@ -108,12 +110,13 @@ function fastEnd(
     const named = /\b([1-9])\b\D{0,24}\b(fastest|slowest)\b/i.exec(comment[0]) ?? null
     if (!named) continue
     const low = Number(named[1]) <= 3
-    odds += low === (named[2]!.toLowerCase() === 'fastest') ? -COMMENT_VOTE : COMMENT_VOTE
+    byText += low === (named[2]!.toLowerCase() === 'fastest') ? -COMMENT_VOTE : COMMENT_VOTE
     places.push({ from: comment.index, to: comment.index + comment[0].length })
   }
+  const odds = byText + fastByRoad
   const end = odds >= 0 ? 'the highest number' : '1'
   const says =
-    Math.abs(fastByRoad) >= 1 && places.length === 0
+    Math.abs(fastByRoad) >= Math.max(ROAD_TELLS, Math.abs(byText))
       ? `Read with ${end} fastest: on this road the notes fit better so.`
       : places.length === 0
         ? `Nothing in the notes shows which end of the scale is fast; taken as ${end}.`

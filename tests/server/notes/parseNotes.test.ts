@@ -72,6 +72,11 @@ describe('doubts', () => {
   })
   it('offers the comma that was lost between two numbers', () =>
     expect(codes('four left sixty four right', { dictated: true, repair: true })).toContain('lost-comma'))
+  it('says that the road told which number is fastest, where the notes speak against themselves', () => {
+    const { system, reasons } = parseNotes('3 left tightens 2\n3 left tightens 5', { fastByRoad: -8 }).notes
+    expect(system.fastest).toBe('low')
+    expect(reasons[0]!.says).toBe('Read with 1 fastest: on this road the notes fit better so.')
+  })
   it('says where a corner tightens to a wider grade', () =>
     expect(codes('3 left tightens 5', { system: { fastest: 'high' } })).toContain('contradiction'))
   it('never suggests the word that was written', () => {
