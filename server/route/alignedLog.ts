@@ -5,8 +5,9 @@ import type { RibbonLine } from './ribbon.ts'
 
 /** A log laid along a road others were logged on too. */
 export interface AlignedLog {
-  readonly name: string
   readonly fixes: Fixes
+  /** Driven against the way of the log the others are laid along. */
+  readonly turned: boolean
   /** σ of one fix. */
   readonly noise: Metres
   /** Station of each fix on the common road, NaN where it is away from it; ascending. */

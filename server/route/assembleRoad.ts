@@ -64,8 +64,7 @@ export function assembleRoad(
   const draft = others.length > 0 ? averageLogs([joined.draft, ...others]) : joined.draft
   tell('smoothing the road', others.length > 0 ? SMOOTH_AVERAGED : AVERAGE)
   const route = buildRoute(draft)
-  const said = { ...route, losses: { ...route.losses, ...remarks(joined.draft, route) } }
-  return { route: runsBack(draft, joined.draft) ? reverseRoute(said) : said, lines: joined.lines }
+  return { route: { ...route, losses: { ...route.losses, ...remarks(joined.draft, route) } }, lines: joined.lines }
 }
 
 /** A drawn line with steps longer than this says nothing of the road between. */
@@ -82,13 +81,6 @@ function remarks(draft: RouteDraft, route: Route): Record<string, number> {
     if (distance(inSpace(draft, i - 1), inSpace(draft, i)) > WIDE_STEP) wide++
   if (wide > 0) out['steps of more than 1 km from point to point, drawn straight'] = wide
   return out
-}
-
-/** Logs are averaged in the direction of any of them; a crew's first file says which way its road runs. */
-function runsBack(draft: RouteDraft, first: RouteDraft): boolean {
-  const [start, end] = [inSpace(draft, 0), inSpace(draft, draft.northing.length - 1)]
-  const [from, to] = [inSpace(first, 0), inSpace(first, first.northing.length - 1)]
-  return distance(start, to) + distance(end, from) < distance(start, from) + distance(end, to)
 }
 
 /** The stage's own road out of the whole one. Throws RouteFileError where the stretch is not on this road. */

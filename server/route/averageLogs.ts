@@ -19,11 +19,12 @@ const SHARED = 0.5
 const ROUNDS = 2
 /** No log is trusted to be better than this. */
 const LEAST_NOISE: Metres = 0.1
+
 /**
  * Several logs of one road as one better log. Each is fitted by itself and laid along the one of median length (alignLines); turned round where it was driven the
  * other way. The slow wander of each receiver against the common road is then found as a random walk seen across the road and taken out but for the
  * wanders' mean (weights 1/σ²), and what is left is averaged, cell by cell, about the common road on the logs' mean clock; twice over.
- * The draft has the frame of those given, heights levelled against each other, and a clock where any log has one. Losses of all logs are summed, and what was done is said.
+ * The draft has the frame and the direction of the first, heights levelled against each other, and a clock where any log has one. Losses of all logs are summed, and what was done is said.
  * Throws RouteFileError for fewer than two logs, designed roads, mixed frames, or a log of another road.
  */
 export function averageLogs(drafts: readonly RouteDraft[]): RouteDraft {
@@ -46,7 +47,8 @@ export function averageLogs(drafts: readonly RouteDraft[]): RouteDraft {
   const byLength = [...fitted].sort((a, b) => a.road.length - b.road.length)
   const base = byLength[(byLength.length - 1) >> 1]!
   let road = base.road
-  const logs = fitted.map((one) => (one === base ? alignedBase(one) : aligned(one, base, lose)))
+  const logs = fitted.map((one) => (one === base ? alignedBase(one) : aligned(one, base)))
+  const { turned } = logs[0]!
   let mean: MeanLog | null = null
   for (let round = 0; round < ROUNDS; round++) {
     for (const log of logs) findWander(log, road)
@@ -58,8 +60,9 @@ export function averageLogs(drafts: readonly RouteDraft[]): RouteDraft {
   }
   const away = logs.reduce((sum, log) => sum + log.station.filter(Number.isNaN).length, 0)
   lose('points away from the road the logs share, left out', away)
+  lose('logs driven the other way, turned round', logs.filter((log) => log.turned !== turned).length)
   lose('logs averaged into one', drafts.length)
-  return draftOf(drafts[0]!, mean!.fixes, about, losses)
+  return draftOf(drafts[0]!, turned ? backward(mean!.fixes) : mean!.fixes, about, losses)
 }
 
 const titleOf = (draft: RouteDraft) => draft.file ?? draft.name
@@ -94,15 +97,14 @@ function fittedLog(
 }
 
 function alignedBase(log: FittedLog): AlignedLog {
-  return { name: log.name, fixes: log.fixes, noise: log.noise, station: log.station, wander: noWander() }
+  return { fixes: log.fixes, turned: false, noise: log.noise, station: log.station, wander: noWander() }
 }
 
-function aligned(log: FittedLog, base: FittedLog, lose: (reason: string, count: number) => void): AlignedLog {
+function aligned(log: FittedLog, base: FittedLog): AlignedLog {
   const there = alignLines(log.road, base.road)
   const back = reversed(log)
   const thereBack = alignLines(back.road, base.road)
   const turned = thereBack.score > there.score
-  if (turned) lose('logs driven the other way, turned round', 1)
   const used = turned ? back : log
   const pairs = turned ? thereBack : there
   const shared = (pairs.from.at(-1) ?? 0) - (pairs.from[0] ?? 0)
@@ -112,23 +114,27 @@ function aligned(log: FittedLog, base: FittedLog, lose: (reason: string, count: 
     )
   const cell = { value: 0 }
   const station = used.station.map((s) => stationOnto(pairs, s, cell))
-  return { name: log.name, fixes: used.fixes, noise: log.noise, station, wander: noWander() }
+  return { fixes: used.fixes, turned, noise: log.noise, station, wander: noWander() }
 }
 
-/** The log driven the other way: its clock runs from the finish. */
+/** The log driven the other way, as far as alignLines looks at it. */
 function reversed(log: FittedLog): FittedLog {
-  const { x, y, z, t } = log.fixes
-  const end = t?.at(-1) ?? 0
   return {
     ...log,
-    fixes: {
-      x: x.toReversed(),
-      y: y.toReversed(),
-      z: z.toReversed(),
-      t: t === null ? null : t.map((one) => end - one).reverse(),
-    },
+    fixes: backward(log.fixes),
     road: { ...log.road, x: log.road.x.toReversed(), y: log.road.y.toReversed() },
     station: log.station.map((s) => log.road.length - s).toReversed(),
+  }
+}
+
+/** Fixes from the last to the first, their clock run from the finish. */
+function backward({ x, y, z, t }: Fixes): Fixes {
+  const end = t?.at(-1) ?? 0
+  return {
+    x: x.toReversed(),
+    y: y.toReversed(),
+    z: z.toReversed(),
+    t: t === null ? null : t.map((one) => end - one).reverse(),
   }
 }
 

@@ -37,6 +37,20 @@ describe('three logs of one road averaged', () => {
     expect(radiusError(mixed)).toBeLessThan(0.9 * median(three.map(radiusError)))
   })
 
+  it('run the way the first was driven, whichever of them the others are laid along', () => {
+    const [one, other] = [three[0]!, three[1]!]
+    for (const drives of [
+      [one, backward(other)],
+      [backward(other), one],
+      [backward(one), other],
+      [other, backward(one)],
+    ]) {
+      const { easting, northing } = averageLogs(drives)
+      const first = drives[0]!
+      expect(Math.hypot(easting[0]! - first.easting[0]!, northing[0]! - first.northing[0]!)).toBeLessThan(50)
+    }
+  })
+
   it('may begin late and end early', () => {
     const n = three[1]!.northing.length
     const built = buildRoute(averageLogs([three[0]!, part(three[1]!, 40, n - 60), three[2]!]))
