@@ -16,7 +16,7 @@ export interface AlignedLog {
   wander: { x: Float64Array; y: Float64Array }
 }
 
-export const WANDER_NODE: Metres = 10
+const WANDER_NODE: Metres = 10
 /** Wander of a receiver, m² a metre driven: steps of 0.42 m a fix of 12 m (the made logs of docs/method/route.md). */
 const WANDER = 0.015
 /** Fixes farther off the common road are of another one. */

@@ -145,11 +145,10 @@ export class CornerWindow {
     for (let j = 0; j < this.nodes; j++) this.half[j] = -this.curvature[j]!
     for (const shape of shapes) addCurvatureInPlace(shape, this.start, NODE, this.half, 1)
     const u = this.solved(0, 0)
-    for (let i = 0; i < this.data; i++) u[i] = -u[i]!
     const raw = new Float64Array(this.data)
     for (let i = 0; i < this.data; i++) raw[i] = this.beside.across[this.first + i]!
     whitenInPlace(this.whitening, raw)
-    for (let i = 0; i < this.data; i++) raw[i] = raw[i]! + u[i]!
+    for (let i = 0; i < this.data; i++) raw[i] = raw[i]! - u[i]!
     return raw
   }
 

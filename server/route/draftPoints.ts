@@ -35,11 +35,6 @@ export class DraftPoints {
     this.nextName = name
   }
 
-  /** Names the piece the last point belongs to, where its name stands behind its points. */
-  nameLast(name: string): void {
-    if (this.names.length > 0) this.names[this.names.length - 1] = name
-  }
-
   geographic(latitude: number, longitude: number, height: number | null, time: EpochTime | null): void {
     if (!(Math.abs(latitude) <= 90 && Math.abs(longitude) <= 180)) this.lose(NO_POSITION)
     else this.add(latitude, longitude, height, time)

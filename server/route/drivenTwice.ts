@@ -52,7 +52,7 @@ export function drivenTwice(road: {
   return { again: runs.again.ended(), back: runs.back.ended() }
 }
 
-/** Adds up runs that are long enough; one look that misses does not end a run. */
+/** Adds up runs that are long enough; two looks that miss do not end a run. */
 class Run {
   private total: Metres = 0
   private length: Metres = 0

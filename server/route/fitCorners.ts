@@ -22,11 +22,11 @@ const MOST = 110
 const SAMPLED = 10
 /** Two levels are tried in arcs this long. */
 const SPLIT_LENGTH: Metres = 24
-/** −2 ln of the odds at which a change of radius, or no corner at all, is believed, and the least ratio of the radii worth a word. */
+/** −2 ln of the odds at which a change of radius is believed, and the least ratio of the radii worth a word. */
 const SPLIT_GAIN = 2.6
 const SPLIT_RATIO = 1.42
 const HOPELESS = 2
-const DROP_GAIN = 0
+/** A corner that turns less is held against none. */
 const DROP_TURN = 0.4
 /** A corner whose fixes lie this much worse than the noise (Σ e² a datum) has another shape. */
 const MISFIT = 2.2
@@ -93,7 +93,7 @@ function fitOne(
   const shape = one.shapes[own]!
   if (turnOf(shape) < DROP_TURN) {
     const none = window.fit(one.shapes.filter((_, k) => k !== own))
-    if (one.cost > none.cost - DROP_GAIN) return undefined
+    if (one.cost > none.cost) return undefined
   }
   if (shape.lengths[1]! > SPLIT_LENGTH) {
     for (const guess of [twoLevels(shape, 0.2), twoLevels(shape, -0.2), asParts(shape, parts)]) {

@@ -16,20 +16,17 @@ const PACE = 10
 const APART: Metres = 2
 
 /**
- * Logs of one road averaged about it: each fix less its receiver's wander, plus the mean wander; then, on the mean clock, one fix for each cell as long as the time
- * between fixes of the densest log, its offset from the road the mean of those in it, weights 1/σ².
+ * Logs of one road averaged about it: each fix less its receiver's wander, plus the mean wander; then, on the mean clock, one fix for each cell as long as the mean time
+ * between fixes of all logs together, its offset from the road the mean of those in it, weights 1/σ².
  */
 export function meanLog(logs: readonly AlignedLog[], road: RibbonLine): MeanLog {
   const clock = meanClock(logs, road.length)
   const heights = levelledHeights(logs)
   const rows: { time: Seconds; station: Metres; x: Metres; y: Metres; z: number | null; weight: number }[] = []
-  let densest = 0
   for (const [k, log] of logs.entries()) {
-    let count = 0
     for (let i = 0; i < log.fixes.x.length; i++) {
       const station = log.station[i]!
       if (Number.isNaN(station)) continue
-      count++
       const own = wanderAt(log.wander, station)
       const mean = meanWander(logs, station)
       const point = pointAt(road, station)
@@ -42,7 +39,6 @@ export function meanLog(logs: readonly AlignedLog[], road: RibbonLine): MeanLog 
         weight: 1 / log.noise ** 2,
       })
     }
-    densest = Math.max(densest, count)
   }
   rows.sort((a, b) => a.time - b.time)
   const cell = (rows.at(-1)!.time - rows[0]!.time) / Math.max(1, rows.length)
