@@ -2,6 +2,8 @@ import { lazy, Suspense, useCallback, useEffect, useState } from 'react'
 import type { LearnView } from '../../server/api/learnWire.ts'
 import type { RoadTable } from '../../server/api/wire.ts'
 import { request, send } from '../connection/request.ts'
+import { useLoaded } from '../connection/useLoaded.ts'
+import { ProblemPage } from '../look/ProblemPage.tsx'
 import { DeskDrill } from './DeskDrill.tsx'
 import { EventForm } from './EventForm.tsx'
 import { KnownRoad } from './KnownRoad.tsx'
@@ -17,7 +19,7 @@ const ForecastChart = lazy(() => import('./ForecastChart.tsx'))
 export default function LearnPage({ stageId }: { stageId: string; query: URLSearchParams }) {
   const [zone] = useState(() => Intl.DateTimeFormat().resolvedOptions().timeZone)
   const [view, setView] = useState<LearnView | null>(null)
-  const [road, setRoad] = useState<RoadTable | null>(null)
+  const { loaded: road } = useLoaded<RoadTable>(`/stages/${stageId}/road?step=5`)
   const [problem, setProblem] = useState<string | null>(null)
 
   const load = useCallback(() => {
@@ -26,23 +28,13 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
     )
   }, [stageId, zone])
   useEffect(load, [load])
-  useEffect(() => {
-    request<RoadTable>(`/stages/${stageId}/road?step=5`).then(setRoad, () => {})
-  }, [stageId])
 
   const settle = (call: number, from: string | null) =>
     request<LearnView>(`/stages/${stageId}/learn/offers`, send('POST', { call, from })).then(setView, (error: Error) =>
       setProblem(error.message),
     )
 
-  if (problem && !view)
-    return (
-      <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
-      </main>
-    )
+  if (problem && !view) return <ProblemPage text={problem} />
   if (!view) return <main aria-busy="true">Opening what you know …</main>
   return (
     <main className="learn">

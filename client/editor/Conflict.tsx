@@ -1,6 +1,5 @@
-import { useEffect, useState } from 'react'
 import type { StageDetail } from '../../server/api/wire.ts'
-import { request } from '../connection/request.ts'
+import { useLoaded } from '../connection/useLoaded.ts'
 import { Difference } from './Difference.tsx'
 
 /** Notes that were changed elsewhere meanwhile: both texts side by side, and a choice. Neither is lost, both are among the versions. */
@@ -13,11 +12,7 @@ export function Conflict({
   own: () => string
   settle: (choice: { keep: 'own' | 'other'; text: string; revision: number }) => void
 }) {
-  const [other, setOther] = useState<StageDetail | null>(null)
-  const [problem, setProblem] = useState('')
-  useEffect(() => {
-    request<StageDetail>(`/stages/${stageId}`).then(setOther, (error: Error) => setProblem(error.message))
-  }, [stageId])
+  const { loaded: other, problem } = useLoaded<StageDetail>(`/stages/${stageId}`)
   if (problem) return <p className="problem">{problem}</p>
   if (!other) return null
   const choose = (keep: 'own' | 'other') =>

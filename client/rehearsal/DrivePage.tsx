@@ -3,6 +3,7 @@ import type { PlanDocument, PlanRequest, RoadTable, StageDetail } from '../../se
 import type { StageTime } from '../../server/units.ts'
 import { changePlan, prepareSpeech, Superseded } from '../connection/live.ts'
 import { request } from '../connection/request.ts'
+import { ProblemPage } from '../look/ProblemPage.tsx'
 import { clockInWords, lengthInWords, speedInWords } from '../look/words.ts'
 import { type CarState, carAtInPlace, stationAt } from '../playback/carAt.ts'
 import { createPlayer, type Player, type PlayerStatus } from '../playback/player.ts'
@@ -82,15 +83,7 @@ export default function DrivePage({ stageId, query }: { stageId: string; query: 
     }
   }, [stageId, query])
 
-  if (problem) {
-    return (
-      <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
-      </main>
-    )
-  }
+  if (problem) return <ProblemPage text={problem} />
   if (!stage || !road || !plan || !sound) return <Preparing progress={progress} />
   return <Ride stage={stage} road={road} first={plan} player={sound.player} card={sound.card} />
 }

@@ -1,6 +1,6 @@
-import { useEffect, useState } from 'react'
 import type { StageDetail } from '../../server/api/wire.ts'
-import { request } from '../connection/request.ts'
+import { useLoaded } from '../connection/useLoaded.ts'
+import { ProblemPage } from '../look/ProblemPage.tsx'
 import { speedInWords } from '../look/words.ts'
 import { BundlePart } from './BundlePart.tsx'
 import { CuesPart } from './CuesPart.tsx'
@@ -11,26 +11,8 @@ import './takealong.css'
 
 /** Take along: the stage as sound, captions, tables, a printed notebook, one file, or kept in this browser. */
 export default function TakeAlongPage({ stageId }: { stageId: string }) {
-  const [stage, setStage] = useState<StageDetail | null>(null)
-  const [problem, setProblem] = useState<string | null>(null)
-  useEffect(() => {
-    let alive = true
-    request<StageDetail>(`/stages/${stageId}`).then(
-      (detail) => alive && setStage(detail),
-      (error: Error) => alive && setProblem(error.message),
-    )
-    return () => {
-      alive = false
-    }
-  }, [stageId])
-  if (problem)
-    return (
-      <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
-      </main>
-    )
+  const { loaded: stage, problem } = useLoaded<StageDetail>(`/stages/${stageId}`)
+  if (problem) return <ProblemPage text={problem} />
   if (!stage) return <main aria-busy="true">Opening the stage …</main>
   const { target, units } = stage.settings
   const at = target.kind === 'average' ? ` at ${speedInWords(target.speed, units)}` : ''

@@ -1,7 +1,8 @@
 import { useCallback, useEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react'
 import type { TakeDetail } from '../../../server/api/wireTakes.ts'
 import type { StageTime } from '../../../server/units.ts'
-import { request } from '../../connection/request.ts'
+import { useLoaded } from '../../connection/useLoaded.ts'
+import { ProblemPage } from '../../look/ProblemPage.tsx'
 import { clockInWords } from '../../look/words.ts'
 import type { Player } from '../../playback/player.ts'
 import { Captions, Preparing } from '../Captions.tsx'
@@ -23,15 +24,7 @@ type Notes = 'page' | 'captions' | 'hidden'
 export default function ReadPage({ stageId, query }: { stageId: string; query: URLSearchParams }) {
   const average = query.has('average') ? Number(query.get('average')) / 3.6 : null
   const { ride, problem, progress } = useRide(stageId, average)
-  if (problem) {
-    return (
-      <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
-      </main>
-    )
-  }
+  if (problem) return <ProblemPage text={problem} />
   if (!ride) return <Preparing progress={progress} />
   if (query.get('ride') !== 'act') return <Reading ride={ride} />
   return query.has('take') ? <ActOnTake ride={ride} id={query.get('take')!} /> : <ActPractice ride={ride} take={null} />
@@ -39,21 +32,8 @@ export default function ReadPage({ stageId, query }: { stageId: string; query: U
 
 /** Driver practice on a take of the crew's own. */
 function ActOnTake({ ride, id }: { ride: Opened; id: string }) {
-  const [take, setTake] = useState<TakeDetail | null>(null)
-  const [problem, setProblem] = useState<string | null>(null)
-  useEffect(() => {
-    request<TakeDetail>(`/stages/${ride.stage.id}/takes/${id}`).then(setTake, (error: Error) =>
-      setProblem(error.message),
-    )
-  }, [ride.stage.id, id])
-  if (problem)
-    return (
-      <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
-      </main>
-    )
+  const { loaded: take, problem } = useLoaded<TakeDetail>(`/stages/${ride.stage.id}/takes/${id}`)
+  if (problem) return <ProblemPage text={problem} />
   return take ? <ActPractice ride={ride} take={take} /> : <main aria-busy="true">Opening the take …</main>
 }
 

@@ -2,6 +2,7 @@ import { useCallback, useEffect, useState } from 'react'
 import type { StageDetail } from '../../../server/api/wire.ts'
 import type { TakeDetail, TakeSummary, TakesView } from '../../../server/api/wireTakes.ts'
 import { request } from '../../connection/request.ts'
+import { ProblemPage } from '../../look/ProblemPage.tsx'
 import { WideTable } from '../../look/WideTable.tsx'
 import { clockInWords, lengthInWords, speedInWords } from '../../look/words.ts'
 import { hearAgain } from './hearAgain.ts'
@@ -39,15 +40,7 @@ export default function ResultsPage({ stageId, query }: { stageId: string; query
   useEffect(() => {
     void aloneListening(async () => void (await sendLeftovers(stageId))).then(load, load)
   }, [stageId, load])
-  if (problem) {
-    return (
-      <main>
-        <p className="problem" role="alert">
-          {problem}
-        </p>
-      </main>
-    )
-  }
+  if (problem) return <ProblemPage text={problem} />
   if (!stage || !view) return <main aria-busy="true">Opening the takes …</main>
   const newest = [...view.takes].reverse()
   const { units } = stage.settings
