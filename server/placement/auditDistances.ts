@@ -1,3 +1,4 @@
+import { lognormal, normal } from '../numeric/normal.ts'
 import type { Metres } from '../units.ts'
 import { type Audited, cornersOf, finding, isSure, quoted, scaleOf, TIGHT } from './audit.ts'
 import type { Scale } from './likelihood.ts'
@@ -54,7 +55,7 @@ export function wrongDistances(q: Audited): Finding[] {
     const { gap } = best
     if (Math.abs(told - gap) <= Math.max(LEAST_OFF, SHARE_OFF * gap)) return []
     const right = (1 - WRONG) * best.density
-    const wrong = (WRONG * normal(Math.log(told), Math.log(USUAL.median), USUAL.sigma)) / told
+    const wrong = WRONG * lognormal(told, USUAL.median, USUAL.sigma)
     const likely = wrong / (wrong + right)
     if (!(likely > LIKELY)) return []
     return [
@@ -73,8 +74,6 @@ export function wrongDistances(q: Audited): Finding[] {
 }
 
 const endOf = (end: End): Metres => (end.known ? 0 : END + WIDE_END * end.radius)
-const normal = (x: number, mean: number, sigma: number): number =>
-  Math.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * Math.sqrt(2 * Math.PI))
 
 function excessOf(q: Audited, call: PlacedCall, scale: Scale): Metres {
   const corners = cornersOf(q, call)

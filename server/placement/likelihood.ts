@@ -1,3 +1,4 @@
+import { lognormal, normal } from '../numeric/normal.ts'
 import type { CornerFeature, RoadFeature } from '../route/route.ts'
 import type { Metres } from '../units.ts'
 import type { CallView } from './callView.ts'
@@ -22,8 +23,6 @@ const BACKGROUND = { mean: Math.log(55), sigma: 0.9 }
 export const NEVER = -1e9
 
 export const sig = (x: number): number => 1 / (1 + Math.exp(-x))
-const normal = (x: number, mean: number, sigma: number): number =>
-  Math.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * Math.sqrt(2 * Math.PI))
 
 /** Probability that a crew calls a corner at all (docs/method/placement.md). */
 export function pCalled(corner: CornerFeature): number {
@@ -183,7 +182,6 @@ export const lostPrice = (call: CallView): number =>
 
 /** Variance of a called distance over a gap: two ends ± 5 m, rounding to tens, 6 % (docs/method/placement.md). */
 const variance = (gap: Metres, rounding: Metres) => 2 * 25 + rounding ** 2 / 12 + (0.06 * gap) ** 2
-const lognormal = (d: number, median: number, sigma: number) => normal(Math.log(d), Math.log(median), sigma) / d
 
 function saidOver(distance: Metres, gap: Metres, scale: Scale, rounding: Metres): number {
   return normal(distance, scale.odometer * (gap + (scale.ends ?? 0)), Math.sqrt(variance(gap, rounding)))

@@ -1,3 +1,4 @@
+import { normal } from '../numeric/normal.ts'
 import type { Metres, Radians } from '../units.ts'
 
 /**
@@ -51,7 +52,5 @@ const UNRESOLVED: Metres = 45
 const LEAST_ANGLE: Radians = 0.4
 
 const turned = (angle: Radians): Radians => Math.max(LEAST_ANGLE, angle)
-const normal = (x: number, mean: number, sigma: number): number =>
-  Math.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * Math.sqrt(2 * Math.PI))
 /** The normal distribution's sum, by the logistic one within 0.01. */
 const step = (x: number): number => 1 / (1 + Math.exp(-1.702 * x))
