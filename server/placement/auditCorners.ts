@@ -182,5 +182,5 @@ function restOf(q: Audited, call: PlacedCall) {
   return null
 }
 
-export const round = (metres: number): string => metres.toFixed(0)
+const round = (metres: number): string => metres.toFixed(0)
 const degrees = (angle: number): string => ((angle * 180) / Math.PI).toFixed(0)

@@ -2,12 +2,13 @@ import type { Route } from '../route/route.ts'
 import type { Metres, Radians } from '../units.ts'
 import { type Audited, cornersOf, finding, isSure, quoted } from './audit.ts'
 import type { CallView } from './callView.ts'
+import { DEFAULT_SIGMA, GRADE_STEP } from './likelihood.ts'
 import type { Finding, GradeScaleRow, PlacedCall } from './placement.ts'
 import { shownDensity, shownLnRadius } from './shownRadius.ts'
 
 /**
- * How often, of calls that name a grade, the crew meant the road's own or was one off, on either side; the rest is two or more off
- * (docs/method/placement.md: .90, .04 and .04; two or more is common practice, no source).
+ * How often, of calls that name a grade, the crew meant the road's own, was one off, on either side, or two and more off
+ * (docs/method/placement.md: 0.90, 0.03 and 0.04; two or more is common practice, no source).
  */
 const MEANT = 0.9
 const ONE_OFF = 0.03
@@ -30,8 +31,6 @@ const HALF_SPREAD = 0.15
 const SIGNED = /[+½-]+$/
 /** Hairpins, squares and junction turns are named for their turning: they are no step of the scale. */
 const NAMED = /hairpin|square|acute|°/
-/** The usual step where the scale has but one grade (ln radius, default radii). */
-const STEP = 0.45
 /** Grades nearer than this (ln) are one. */
 const LEAST_STEP = 0.08
 
@@ -40,7 +39,7 @@ const LEAST_STEP = 0.08
  * by how the road would show each of them (`shownRadius.ts`).
  */
 export function wrongGrades(q: Audited): Finding[] {
-  const spread = q.placement.spread ?? 0.25
+  const spread = q.placement.spread ?? DEFAULT_SIGMA
   const rows = q.placement.gradeScale.filter((row) => !NAMED.test(row.grade)).sort((a, b) => a.radius - b.radius)
   return q.placement.calls.flatMap((call, i) => {
     const view = q.views[i]!
@@ -106,7 +105,7 @@ function goOn(from: number, steps: number[], sign: -1 | 1): number[] {
   const on = [...steps]
   while (on.length < 2) {
     const last = on.at(-1) ?? from
-    const step = on.length === 0 ? STEP : Math.max(LEAST_STEP, Math.abs(last - (on.at(-2) ?? from)))
+    const step = on.length === 0 ? GRADE_STEP : Math.max(LEAST_STEP, Math.abs(last - (on.at(-2) ?? from)))
     on.push(last + sign * step)
   }
   return on
@@ -128,7 +127,7 @@ function wholeRadius(q: Audited, call: PlacedCall): Metres {
 }
 
 /** How much the road turns between two stations, either way. */
-export function turning(route: Route, from: Metres, to: Metres): Radians {
+function turning(route: Route, from: Metres, to: Metres): Radians {
   let sum = 0
   const last = Math.min(route.curvature.length - 1, Math.round(to / route.step))
   for (let i = Math.max(0, Math.round(from / route.step)); i < last; i++)

@@ -61,8 +61,8 @@ interface Row {
 
 /**
  * The M step (docs/method/placement.md): ln radius of each grade, weighted by the posterior of each way of placing it and by the chance that the grade
- * was meant. μ = default + C(C + diag(σ²/w))⁻¹(mean − default), C = shared + own; put in order by pooling adjacent violators;
- * σ² = (12·0.2² + Σ w r²)/(12 + Σ w). The odometer is fitted apart.
+ * was meant. μ = default + C(C + diag(σ²/w))⁻¹(mean − default), C = shared + own; put in order by pooling adjacent violators. A radius weighs w = p·k,
+ * p the chance that its grade was meant, k = σ²/(σ² + σ_road²); σ² = (12·0.2² + Σ p(k²r² + kσ_road²))/(12 + Σ p). Odometer and ends are fitted apart.
  */
 export function fitGradeScale(q: Matched): { scale: Scale; rows: GradeScaleRow[] } {
   const grades = gather(q)

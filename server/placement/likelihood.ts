@@ -17,7 +17,7 @@ export interface Scale {
 
 export const DEFAULT_SIGMA = 0.25
 /** Step between neighbouring grades in ln radius (default radii, from memory: 17 27 42 65 100 150). */
-const GRADE_STEP = 0.45
+export const GRADE_STEP = 0.45
 /** Background of corner radii and angles, ln. */
 const BACKGROUND = { mean: Math.log(55), sigma: 0.9 }
 export const NEVER = -1e9
