@@ -81,7 +81,7 @@ function fittedLog(
   lose: (reason: string, count: number) => void,
 ): FittedLog {
   const raw = planarFixes(draft, about ?? undefined).fixes
-  const sparse = raw.t !== null && raw.x.length > 2 && isSparse(raw)
+  const sparse = isSparse(raw)
   const fixes = cleanFixes(sparse ? { ...raw, t: null } : raw, lose)
   if (fixes.x.length < FEWEST)
     throw new RouteFileError(`"${titleOf(draft)}" has ${fixes.x.length} usable points; averaging needs ${FEWEST}.`)

@@ -38,7 +38,7 @@ export function buildRoute(draft: RouteDraft): Route {
   const clocked = draft.time.reduce((sum: number, time) => sum + (time === null ? 0 : 1), 0)
   if (clocked < n) lose('points with a time, left unused because others have none', clocked)
   const { fixes: raw, origin } = planarFixes(draft)
-  const sparse = raw.t !== null && raw.x.length > 2 && isSparse(raw)
+  const sparse = isSparse(raw)
   const fixes = draft.exact ? { ...raw, t: null } : cleanFixes(sparse ? { ...raw, t: null } : raw, lose)
   const rough = chordLength(fixes)
   if (fixes.x.length < FEWEST || rough < SHORTEST) {

@@ -1,10 +1,9 @@
 import type { Metres, Radians } from '../units.ts'
+import { LEAST_TURN } from './findFeatures.ts'
 import type { RoadFeature, Route } from './route.ts'
 
 /** A stretch shorter than this is no stage. Steps. */
 const FEWEST_STEPS = 10
-/** What is left of a corner at a cut is one when it turns as much as the least corner that is found (docs/method/route.md). */
-const LEAST_TURN: Radians = 0.22
 
 /**
  * The stretch of a road between two stations, rounded to whole steps; its own stations begin at 0 again. 0 ≤ from < to; `to` beyond the end is the end.
@@ -52,6 +51,6 @@ function inside(one: RoadFeature, route: Route, start: Metres, end: Metres): Roa
     angle += Math.max(0, bend) * route.step
     sharpest = Math.max(sharpest, bend)
   }
-  // Where the plateau is cut off, what is left is wider than the corner was.
+  // What turns less than any corner that is found is none; where the plateau is cut off, what is left is wider than the corner was.
   return angle < LEAST_TURN ? [] : [{ ...one, ...moved, angle, radius: Math.max(one.radius, 1 / sharpest) }]
 }

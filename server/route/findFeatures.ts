@@ -5,7 +5,8 @@ const SEED: PerMetre = 1 / 260
 const WIDEN: PerMetre = 1 / 700
 /** A valley this far below the lesser of its two peaks parts two corners. */
 const VALLEY = 0.45
-const LEAST_TURN: Radians = 0.22
+/** What turns less is no corner. */
+export const LEAST_TURN: Radians = 0.22
 /** Two radii in one corner: at least this ratio, each part this long and turning this much. */
 const SPLIT_RATIO = 1.4
 const SPLIT_LENGTH: Metres = 12

@@ -22,6 +22,8 @@ const SLOWEST = 3
 const QUICKEST = 25
 const DENSEST: Metres = 2
 const WIDEST: Metres = 8
+/** How a curve is brought to its fixes across the road (refineCurve), logs and drawn lines alike. */
+const REFINED = { step: 2, rounds: 4, slowest: 6, quickest: 25 } as const
 /** A drawn line is meant within this; more noise than it would be reading bends away. */
 const MOST_DRAWN_NOISE: Metres = 1.2
 
@@ -45,16 +47,12 @@ export function fitTimed(fixes: Fixes): FittedLine {
   const y = dense.values[1]!
   const pace = paceOf(fixes, fine)
   straightenInPlace(x, y, fine.fixAt)
-  const refined = refineCurve({ x, y, pace, fixNodes: fine.fixAt }, fixes.x, fixes.y, {
-    step: 2,
-    rounds: 4,
+  return refineCurve({ x, y, pace, fixNodes: fine.fixAt }, fixes.x, fixes.y, {
+    ...REFINED,
     noise: fit.noise,
     lambda: fit.noise ** 2 / fit.strength,
     searched: [0, 2],
-    slowest: 6,
-    quickest: 25,
   })
-  return refined
 }
 
 /** A curve this much longer than its chord between two fixes has swung out in time, not in place; moving it across itself could not undo a loop. */
@@ -147,17 +145,13 @@ export function fitDrawn(fixes: Fixes): FittedLine {
     const b = Math.min(pace.length - 1, i + 1)
     pace[i] = Math.hypot(x[b]! - x[a]!, y[b]! - y[a]!) / (time[b]! - time[a]!)
   }
-  const refined = refineCurve({ x, y, pace, fixNodes: dense.pointAt }, fixes.x, fixes.y, {
-    step: 2,
-    rounds: 4,
+  return refineCurve({ x, y, pace, fixNodes: dense.pointAt }, fixes.x, fixes.y, {
+    ...REFINED,
     noise: DRAWN_NOISE,
     lambda: DRAWN_LAMBDA,
     searched: isPolygon(fixes) ? [] : [0, 1, 2],
     most: DRAWN_LAMBDA,
-    slowest: 6,
-    quickest: 25,
   })
-  return refined
 }
 
 /** Strengths from the points alone; what was put between them on the chords lies inside every bend, and is only read there. */

@@ -32,11 +32,13 @@ export function chordLength(fixes: Fixes): Metres {
   return length
 }
 
-/** Whether the clock of fixes that have one is too sparse to smooth by. */
+/** Whether fixes have a clock, but one too sparse to smooth by. */
 export function isSparse(fixes: Fixes): boolean {
-  const gaps = fixes
-    .t!.slice(1)
-    .map((t, i) => t - fixes.t![i]!)
+  const { t: times } = fixes
+  if (times === null || times.length < 3) return false
+  const gaps = times
+    .slice(1)
+    .map((t, i) => t - times[i]!)
     .sort((a, b) => a - b)
   const steps = fixes.x
     .slice(1)

@@ -109,7 +109,7 @@ export function refineCurve(
     }
     const next = evenRibbon(x, y, settings.step)
     hold = heldBack(fit.u, h, next.x.length, variance)
-    s = Float64Array.from(at, (one) => stationBetween(next.nodeStations, one))
+    s = fixStations(at, next.nodeStations)
     pace = resampled(next.nodeStations, pace, next.x.length, next.step)
     dear = resampled(next.nodeStations, dear, next.x.length, next.step)
     line = next
@@ -150,11 +150,6 @@ function projectInPlace(
     value[i] = across - (k * ahead * ahead) / 2
   }
   at[i] = s[i]! / h
-}
-
-function stationBetween(stations: Float64Array, at: number): Metres {
-  const j = Math.min(stations.length - 2, Math.floor(at))
-  return stations[j]! + (at - j) * (stations[j + 1]! - stations[j]!)
 }
 
 /** Values at nodes read at 0, step, 2·step …, straight between nodes. */
@@ -213,7 +208,7 @@ function raiseInPlace(dear: Float64Array, line: { curvature: Float64Array; step:
   return count
 }
 
-/** Where the last step was longer than this, the next is held back the harder the longer it was, over this far either side (20 u²). */
+/** Where the last step was longer than this, the next is held back the harder the longer it was, over this far either side: 20 σ² (|u| − 1)². */
 const SETTLED: Metres = 1
 const HELD: Metres = 20
 const HOLD = 20
