@@ -47,8 +47,8 @@ export class RoadThread {
       workerData: { module: new URL('./assembleWorker.ts', import.meta.url).href },
     })
     worker.on('message', (reply: RoadReply) => this.hear(reply))
-    worker.on('error', (error) => this.fail(`The road could not be built (${error.message}).`))
-    worker.on('exit', () => this.fail('The thread that builds roads has ended.'))
+    worker.on('error', (error) => this.fail(worker, `The road could not be built (${error.message}).`))
+    worker.on('exit', () => this.fail(worker, 'The thread that builds roads has ended.'))
     worker.unref()
     this.worker = worker
     return worker
@@ -70,7 +70,9 @@ export class RoadThread {
     }
   }
 
-  private fail(message: string): void {
+  private fail(worker: Worker, message: string): void {
+    // A thread that broke down ends some time after; what waits by then waits on the next one.
+    if (this.worker !== worker) return
     this.worker = null
     for (const { reject } of this.waiting.values()) reject(new Error(message))
     this.waiting.clear()
