@@ -22,17 +22,21 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
   const { loaded: road } = useLoaded<RoadTable>(`/stages/${stageId}/road?step=5`)
   const [problem, setProblem] = useState<string | null>(null)
 
-  const load = useCallback(() => {
-    request<LearnView>(`/stages/${stageId}/learn?zone=${encodeURIComponent(zone)}`).then(setView, (error: Error) =>
-      setProblem(error.message),
-    )
-  }, [stageId, zone])
+  const ask = useCallback(
+    (path: string, init?: RequestInit) => {
+      request<LearnView>(`/stages/${stageId}/${path}?zone=${encodeURIComponent(zone)}`, init).then(
+        (answer) => {
+          setView(answer)
+          setProblem(null)
+        },
+        (error: Error) => setProblem(error.message),
+      )
+    },
+    [stageId, zone],
+  )
+  const load = useCallback(() => ask('learn'), [ask])
   useEffect(load, [load])
-
-  const settle = (call: number, from: string | null) =>
-    request<LearnView>(`/stages/${stageId}/learn/offers`, send('POST', { call, from })).then(setView, (error: Error) =>
-      setProblem(error.message),
-    )
+  const settle = (call: number, from: string | null) => ask('learn/offers', send('POST', { call, from }))
 
   if (problem && !view) return <ProblemPage text={problem} />
   if (!view) return <main aria-busy="true">Opening what you know …</main>
@@ -40,6 +44,11 @@ export default function LearnPage({ stageId }: { stageId: string; query: URLSear
     <main className="learn">
       <h1>By heart: {view.title}</h1>
       {view.problem && <p className="problem">{view.problem}</p>}
+      {problem && (
+        <p className="problem" role="alert">
+          {problem}
+        </p>
+      )}
       <p className="lead" data-share={view.forecast?.share} role="status">
         {forecastInWords(view)}
       </p>
