@@ -3,6 +3,7 @@ import type { Metres, PerMetre } from '../units.ts'
 import type { Place } from './align.ts'
 import type { CallView } from './callView.ts'
 import type { PlacedPart } from './placement.ts'
+import { joinParts } from './places.ts'
 
 /** A corner of which neither road nor notes tell the radius. */
 const UNKNOWN: Metres = 100
@@ -51,16 +52,7 @@ function cornersOf(call: CallView, places: readonly Place[]): CornerFeature[] {
   const wholes = new Set(places.map((place) => place.part?.whole ?? place))
   if (call.change !== null && wholes.size === 1)
     return places.map((place) => place.feature).filter((one): one is CornerFeature => one?.kind === 'corner')
-  const corners: CornerFeature[] = []
-  for (let p = 0; p < places.length; p++) {
-    const { part, feature } = places[p]!
-    const all = part?.nth === 0 && places[p + part.of - 1]?.part?.whole === part.whole
-    if (all) {
-      corners.push(part.whole)
-      p += part.of - 1
-    } else if (feature?.kind === 'corner') corners.push(feature)
-  }
-  return corners
+  return joinParts(places).corners
 }
 
 /** Where two levels of curvature fit the middle of a corner best, if they differ in the sense that is called. */

@@ -14,6 +14,7 @@ import {
   skipFeaturePrice,
   skippedPairTerm,
 } from './likelihood.ts'
+import { joinParts } from './places.ts'
 import { endExcess } from './shownEnds.ts'
 
 /** A place that a call can be on: a feature of the road or a part of one, an end, or a hand anchor where the road shows nothing. */
@@ -218,7 +219,7 @@ function spanPrice(input: AlignInput, on: readonly number[], call: CallView, nea
   const places = on.map((j) => input.places[j]!)
   const parts = places.map((place) => place.feature as CornerFeature)
   const price = oneOnSeveral(call, parts, near, input.scale)
-  const { corners, uncut } = joined(places)
+  const { corners, uncut } = joinParts(places)
   if (corners.length === places.length) return price <= NEVER / 2 ? NONE : price
   const whole =
     corners.length === 1
@@ -226,24 +227,6 @@ function spanPrice(input: AlignInput, on: readonly number[], call: CallView, nea
       : oneOnSeveral(call, corners, near, input.scale)
   // With some other corner beside, the parts taken one by one say nothing that the whole does not.
   return corners.length === 1 ? Math.max(price, whole) + uncut : Math.max(price, whole + uncut)
-}
-
-/** Corners with every one that lies here in all its parts whole again, and ln of the chance that no cut in those was real. */
-function joined(places: readonly Place[]): { corners: CornerFeature[]; uncut: number } {
-  const corners: CornerFeature[] = []
-  let uncut = 0
-  for (let p = 0; p < places.length; p++) {
-    const { part, feature } = places[p]!
-    const all = part?.nth === 0 && places.slice(p, p + part.of).every((one) => one.part?.whole === part.whole)
-    if (part === undefined || !all || p + part.of > places.length) {
-      corners.push(feature as CornerFeature)
-      continue
-    }
-    corners.push(part.whole)
-    for (let k = 1; k < part.of; k++) uncut += Math.log(1 - places[p + k]!.part!.cut)
-    p += part.of - 1
-  }
-  return { corners, uncut }
 }
 
 const gaps: Metres[] = []

@@ -117,3 +117,18 @@ const away = (place: Place, station: Metres) => Math.max(0, place.from - station
 /** The whole corner a place is of, or is a part of. */
 export const wholeCorner = (place: Place): CornerFeature | null =>
   place.part?.whole ?? (place.feature?.kind === 'corner' ? place.feature : null)
+
+/** The corners of neighbouring places, every one that lies here in all its parts whole again, and ln of the chance that no cut in those was real. */
+export function joinParts(places: readonly Place[]): { corners: CornerFeature[]; uncut: number } {
+  const corners: CornerFeature[] = []
+  let uncut = 0
+  for (let p = 0; p < places.length; p++) {
+    const { part, feature } = places[p]!
+    if (part?.nth === 0 && places[p + part.of - 1]?.part?.whole === part.whole) {
+      corners.push(part.whole)
+      for (let k = 1; k < part.of; k++) uncut += Math.log(1 - places[p + k]!.part!.cut)
+      p += part.of - 1
+    } else if (feature?.kind === 'corner') corners.push(feature)
+  }
+  return { corners, uncut }
+}
