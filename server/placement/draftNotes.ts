@@ -4,7 +4,7 @@ import type { CornerFeature, Route } from '../route/route.ts'
 import { type Metres, type Radians, YARD } from '../units.ts'
 import { pCalled } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
-import { LOG_BLUR, shownDensity } from './shownRadius.ts'
+import { blurOf, shownDensity } from './shownRadius.ts'
 
 /** The first line of every draft: it stays in the text until the crew takes it out. */
 export const DRAFT_MARK = '# DRAFT drawn up from the road by Say When. Not pace notes: only recce can make notes of it.'
@@ -109,7 +109,7 @@ function gradesOf(route: Route, { system, scale }: DraftOptions): Grades {
     mu: Math.log(scale?.find((row) => row.grade === grade.name)?.radius ?? grade.radius),
   }))
   rows.sort((a, b) => a.mu - b.mu)
-  return { rows, blur: route.source === 'measured' ? LOG_BLUR : 0 }
+  return { rows, blur: blurOf(route) }
 }
 
 /**

@@ -11,7 +11,7 @@ import { layUnseenInPlace, type Span } from './layUnseen.ts'
 import type { Scale } from './likelihood.ts'
 import type { Anchor, PlacedCall, Placement } from './placement.ts'
 import { placesOf, wholeCorner } from './places.ts'
-import { LOG_BLUR } from './shownRadius.ts'
+import { blurOf } from './shownRadius.ts'
 
 /** Passes of the scale fit; it stops sooner when nothing moves. */
 const FIT_ROUNDS = 3
@@ -38,7 +38,7 @@ export function placeCalls(notes: Notes, route: Route, options: PlaceOptions = {
     views[last] ?? END,
   ]
   const { places, anchors, unheld } = placesOf(notes, route, options.anchors ?? [], first)
-  let scale = startScale(route.source === 'measured' ? LOG_BLUR : 0)
+  let scale = startScale(blurOf(route))
   let found = align({ calls, places, anchors, scale, rounding: rounding(calls) })
   if (options.fitScale !== false) {
     for (let round = 0; round < FIT_ROUNDS; round++) {

@@ -1,4 +1,5 @@
 import { normal } from '../numeric/normal.ts'
+import type { Route } from '../route/route.ts'
 import type { Metres, Radians } from '../units.ts'
 
 /**
@@ -43,6 +44,8 @@ export function shownDensity(lnR: number, mu: number, sigma: number, angle: Radi
 
 /** Blur of a log of about one fix a second with a telephone's noise [measured on the made stages of tests/made]. */
 export const LOG_BLUR: Metres = 12
+/** How far a road's making flattens its bends: only logs do. */
+export const blurOf = (route: Route): Metres => (route.source === 'measured' ? LOG_BLUR : 0)
 const LEAST_SPREAD = 0.08
 const SHORT_SPREAD = 0.2
 const MISSED = 0.22
