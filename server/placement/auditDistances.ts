@@ -3,6 +3,7 @@ import type { Metres } from '../units.ts'
 import { type Audited, cornersOf, finding, isSure, quoted, scaleOf, TIGHT } from './audit.ts'
 import type { Scale } from './likelihood.ts'
 import type { Finding, PlacedCall } from './placement.ts'
+import { asOne } from './places.ts'
 import { endExcess } from './shownEnds.ts'
 
 /** A distance is wrong by more than this, and more than this share of the road (docs/method/placement.md). */
@@ -77,9 +78,8 @@ const endOf = (end: End): Metres => (end.known ? 0 : END + WIDE_END * end.radius
 
 function excessOf(q: Audited, call: PlacedCall, scale: Scale): Metres {
   const corners = cornersOf(q, call)
-  const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
-  if (angle === 0) return 0
-  const radius = corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / angle
+  if (corners.length === 0) return 0
+  const { radius, angle } = asOne(corners)
   return endExcess(q.views[call.index]!, radius, angle, scale)
 }
 

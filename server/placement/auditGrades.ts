@@ -4,6 +4,7 @@ import { type Audited, cornersOf, finding, isSure, quoted } from './audit.ts'
 import type { CallView } from './callView.ts'
 import { DEFAULT_SIGMA, GRADE_STEP } from './likelihood.ts'
 import type { Finding, GradeScaleRow, PlacedCall } from './placement.ts'
+import { asOne } from './places.ts'
 import { shownDensity, shownLnRadius } from './shownRadius.ts'
 
 /**
@@ -120,10 +121,8 @@ function halfWay(rows: readonly GradeScaleRow[], own: GradeScaleRow, change: Non
 }
 
 function wholeRadius(q: Audited, call: PlacedCall): Metres {
-  const corners = cornersOf(q, call)
   if (call.parts.length === 1) return call.parts[0]!.radius
-  const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
-  return corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / Math.max(1e-9, angle)
+  return asOne(cornersOf(q, call)).radius
 }
 
 /** How much the road turns between two stations, either way. */

@@ -5,6 +5,7 @@ import type { Alignment, Place } from './align.ts'
 import type { CallView } from './callView.ts'
 import { DEFAULT_SIGMA, meantShare, type Scale } from './likelihood.ts'
 import type { GradeScaleRow } from './placement.ts'
+import { asOne } from './places.ts'
 import { endExcess } from './shownEnds.ts'
 import { shownLnRadius, shownSpread } from './shownRadius.ts'
 
@@ -158,8 +159,8 @@ function lnRadiusShown(
     .filter((feature): feature is CornerFeature => feature?.kind === 'corner')
   if (corners.length === 0 || corners.some((corner) => corner.side !== call.side)) return null
   if (call.change) return { lnR: Math.log(corners[0]!.radius), angle: corners[0]!.angle }
-  const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
-  return { lnR: Math.log(corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / angle), angle }
+  const { radius, angle } = asOne(corners)
+  return { lnR: Math.log(radius), angle }
 }
 
 /** Faster grades have no lesser radius: pool adjacent violators, weighted. Grades of one table radius keep their own. */

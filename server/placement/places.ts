@@ -1,6 +1,6 @@
 import type { Call, Notes } from '../notes/notes.ts'
 import type { CornerFeature, Route } from '../route/route.ts'
-import type { Metres } from '../units.ts'
+import type { Metres, Radians } from '../units.ts'
 import type { Place } from './align.ts'
 import { type CallView, callView } from './callView.ts'
 import { cutAtDips } from './cutAtDips.ts'
@@ -131,4 +131,10 @@ export function joinParts(places: readonly Place[]): { corners: CornerFeature[];
     } else if (feature?.kind === 'corner') corners.push(feature)
   }
   return { corners, uncut }
+}
+
+/** Corners, one at least, taken as one: all their turning, and their radius weighted by it. */
+export function asOne(corners: readonly CornerFeature[]): { readonly radius: Metres; readonly angle: Radians } {
+  const angle = corners.reduce((sum, corner) => sum + corner.angle, 0)
+  return { radius: corners.reduce((sum, corner) => sum + corner.radius * corner.angle, 0) / angle, angle }
 }
