@@ -1,7 +1,7 @@
 import { vectorRandomWalk } from '../numeric/vectorRandomWalk.ts'
-import type { Metres, Radians } from '../units.ts'
+import type { Metres } from '../units.ts'
 import type { Fixes } from './fixes.ts'
-import type { RibbonLine } from './ribbon.ts'
+import { pointAt, type RibbonLine } from './ribbon.ts'
 
 /** A log laid along a road others were logged on too. */
 export interface AlignedLog {
@@ -28,21 +28,6 @@ const ROUNDS = 2
 const FREEDOM = 4
 
 export const noWander = (): AlignedLog['wander'] => ({ x: new Float64Array(2), y: new Float64Array(2) })
-
-/** Where a road is at a station between whole metres, and its heading there. */
-export function pointAt(road: RibbonLine, station: Metres): { x: Metres; y: Metres; heading: Radians } {
-  const j = Math.max(0, Math.min(road.x.length - 2, Math.floor(station)))
-  const part = station - j
-  const turn = road.heading[j + 1]! - road.heading[j]!
-  const heading = road.heading[j]! + part * Math.atan2(Math.sin(turn), Math.cos(turn))
-  // The chord's sagitta, κ/2 · part(1 − part), to the right of a left-hand bend.
-  const bulge = (road.curvature[j]! / 2) * part * (1 - part)
-  return {
-    x: road.x[j]! + part * (road.x[j + 1]! - road.x[j]!) + bulge * Math.sin(heading),
-    y: road.y[j]! + part * (road.y[j + 1]! - road.y[j]!) - bulge * Math.cos(heading),
-    heading,
-  }
-}
 
 /** The wander at a station, straight between nodes. */
 export function wanderAt(wander: AlignedLog['wander'], station: Metres): { x: Metres; y: Metres } {

@@ -1,10 +1,9 @@
 import type { Metres } from '../units.ts'
-import { pointAt } from './alignedLog.ts'
 import { type CornerShape, shapeEnd, turnOf } from './cornerShape.ts'
 import { CornerWindow, type WindowFit } from './cornerWindow.ts'
 import { drivenPace } from './drivenPace.ts'
 import type { Fixes } from './fixes.ts'
-import type { RibbonLine } from './ribbon.ts'
+import { pointAt, type RibbonLine } from './ribbon.ts'
 import type { CornerFeature } from './route.ts'
 import type { BesideCurve, LogNoise } from './wanderWhitening.ts'
 

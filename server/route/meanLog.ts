@@ -1,8 +1,8 @@
 import { naturalSpline, splineAt } from '../numeric/naturalSpline.ts'
 import type { Metres, Seconds } from '../units.ts'
-import { type AlignedLog, pointAt, wanderAt } from './alignedLog.ts'
+import { type AlignedLog, wanderAt } from './alignedLog.ts'
 import type { Fixes } from './fixes.ts'
-import type { RibbonLine } from './ribbon.ts'
+import { pointAt, type RibbonLine } from './ribbon.ts'
 
 export interface MeanLog {
   readonly fixes: Fixes

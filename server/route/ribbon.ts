@@ -1,5 +1,6 @@
 import { type NaturalSpline, naturalSpline, splineAt, splineSlope } from '../numeric/naturalSpline.ts'
-import type { Metres } from '../units.ts'
+import { wrapAngle } from '../numeric/wrapAngle.ts'
+import type { Metres, Radians } from '../units.ts'
 
 export interface RibbonLine {
   readonly step: Metres
@@ -95,6 +96,20 @@ function arcLengths(sx: NaturalSpline, sy: NaturalSpline): Float64Array<ArrayBuf
     s[i + 1] = s[i]! + Math.max(1e-6, length * h)
   }
   return s
+}
+
+/** Where a road is at a station between whole metres, and its heading there. */
+export function pointAt(road: RibbonLine, station: Metres): { x: Metres; y: Metres; heading: Radians } {
+  const j = Math.max(0, Math.min(road.x.length - 2, Math.floor(station)))
+  const part = station - j
+  const heading = road.heading[j]! + part * wrapAngle(road.heading[j + 1]! - road.heading[j]!)
+  // The chord's sagitta, κ/2 · part(1 − part), to the right of a left-hand bend.
+  const bulge = (road.curvature[j]! / 2) * part * (1 - part)
+  return {
+    x: road.x[j]! + part * (road.x[j + 1]! - road.x[j]!) + bulge * Math.sin(heading),
+    y: road.y[j]! + part * (road.y[j + 1]! - road.y[j]!) - bulge * Math.cos(heading),
+    heading,
+  }
 }
 
 /** Station of each fix from where it stands in nodes (`fixNodes` of a fitted line). */
