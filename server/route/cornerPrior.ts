@@ -17,9 +17,8 @@ const SHORT_ARC: Metres = 5
 const RATIO_SPREAD = 0.5
 
 /**
- * Adds the prior of one shape (parameters from row `at` on, `columns` in all) to normal equations NᵀN, right side; `begun` is the first guess; `pace`, if any, what
- * it was driven at says of each level. Returns −2 ln of
- * its density but for constants. Only the lower triangle of `normal` is used.
+ * Adds the prior of one shape (parameters from row `at` on, `columns` in all) to normal equations and their right side; `begun` is the first guess; `pace`, if any,
+ * what it was driven at says of each level. Returns −2 ln of its density but for constants. Only the lower triangle of `normal` is used.
  */
 export function addPriorInPlace(
   shape: CornerShape,

@@ -1,4 +1,4 @@
-import type { Metres } from '../units.ts'
+import type { Metres, MetresPerSecond } from '../units.ts'
 import { type CornerShape, shapeEnd, turnOf } from './cornerShape.ts'
 import { CornerWindow, type WindowFit } from './cornerWindow.ts'
 import { drivenPace } from './drivenPace.ts'
@@ -12,18 +12,22 @@ const CLOSE: Metres = 4
 /** Road looked at beyond a corner; neighbours that reach into it are fitted with it, and road looked at beyond those. */
 const BEYOND: Metres = 60
 const OUTSIDE: Metres = 40
+/** Fewer data in a window say nothing of a corner; more (a bend of some 300 m) take longer than they are worth, for its curvature is known. */
 const FEWEST = 10
-const ROUGH: Metres = 0.2
-/** A drawn line wanders from the road as it goes, as if walked along at this pace. */
-const PACE = 10
 const MOST = 110
-/** Windows the noise is found on. */
+/** A drawn line wanders from the road as it goes, as if driven along at this pace. */
+const PACE: MetresPerSecond = 10
+/** Shapes are first looked for with no less noise than this: with too little they do not find their way from the first guess. */
+const ROUGH: Metres = 0.2
+/** Windows the noise is found on, and what one that cannot be fitted counts against a noise. */
 const SAMPLED = 10
+const UNFIT = 1000
 /** Two levels are tried in arcs this long. */
 const SPLIT_LENGTH: Metres = 24
 /** −2 ln of the odds at which a change of radius is believed, and the least ratio of the radii worth a word. */
 const SPLIT_GAIN = 2.6
 const SPLIT_RATIO = 1.42
+/** A second radius whose first step leaves the cost this much above that of one is not looked for further. */
 const HOPELESS = 2
 /** A corner that turns less is held against none. */
 const DROP_TURN = 0.4
@@ -234,12 +238,11 @@ function noiseOf(road: RibbonLine, beside: BesideCurve, shapes: readonly CornerS
         sum += fit.cost
       } catch (error) {
         if (!(error instanceof RangeError)) throw error
-        sum += 1000
+        sum += UNFIT
       }
     }
     return sum
   }
-  // Begun no quieter than ROUGH: with too little noise the shapes do not find their way from the first guess.
   const white = Math.max(ROUGH, position)
   let best: LogNoise = { white, wander: (white / 2) ** 2 }
   let least = cost(best, 5)

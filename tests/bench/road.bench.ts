@@ -122,7 +122,7 @@ function cost(): void {
 
 const percent = (value: number) => Number((100 * value).toFixed(2))
 
-export function figures(scores: readonly RoadScore[]): Record<string, unknown> {
+function figures(scores: readonly RoadScore[]): Record<string, unknown> {
   const corners = scores.flatMap((one) => one.corners)
   const plain = corners.filter((one) => one.truth.change === null)
   const radius = (test: (r: number) => boolean) =>
