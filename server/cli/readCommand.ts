@@ -7,7 +7,7 @@ import { noteSettings } from '../rehearsal/prepareStage.ts'
 import { callWords } from '../rehearsal/sayCalls.ts'
 import type { Streams } from './cli.ts'
 import { readStage } from './readStage.ts'
-import { type StageOptions, stageCommand } from './stageOptions.ts'
+import { pinsOf, type StageOptions, stageCommand } from './stageOptions.ts'
 import { table } from './table.ts'
 
 type ReadOptions = StageOptions & { readonly wording?: Wording }
@@ -24,8 +24,7 @@ export function readCommand(streams: Streams) {
       for (const fault of captions?.faults ?? []) streams.err(`line ${fault.line}: ${fault.says}\n`)
       const words = callWords(notes, 'standard', []).reduce((sum, call) => sum + call.words.length, 0)
       if (options.wording) {
-        const pins = Array.isArray(settings.pins) ? settings.pins.filter((one) => typeof one === 'string') : []
-        streams.out(wordedText(notes, options.wording, pins))
+        streams.out(wordedText(notes, options.wording, pinsOf(settings)))
       } else if (options.json) {
         const calls = notes.calls.map((call) => ({
           index: call.index,

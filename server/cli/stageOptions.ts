@@ -96,7 +96,7 @@ export function runSettings(disk: StageOnDisk, options: RunOptions): RunSettings
     },
     from: option(options.from, '--from', 0, 1e7, 0),
     to: option(options.to, '--to', 0, 1e7, Number.POSITIVE_INFINITY),
-    pins: Array.isArray(own.pins) ? own.pins.filter((pin): pin is string => typeof pin === 'string') : [],
+    pins: pinsOf(own),
     sayAs: rows<SayAs>(own.sayAs, { write: 'string', say: 'string' }),
     leftOut: rows<LeftOut>(own.leftOut, { call: 'number', text: 'string', element: 'number' }),
     limits: rows<SpeedLimit>(own.limits, { from: 'number', to: 'number', speed: 'number' }),
@@ -106,6 +106,10 @@ export function runSettings(disk: StageOnDisk, options: RunOptions): RunSettings
   known(() => findSurface(settings.surface))
   return settings
 }
+
+/** Words of stage.json that are never dropped; anything else in the list is passed over. */
+export const pinsOf = ({ pins }: Readonly<Record<string, unknown>>): string[] =>
+  Array.isArray(pins) ? pins.filter((pin): pin is string => typeof pin === 'string') : []
 
 /** Rows of stage.json whose fields are of these types; anything else in the list is passed over. */
 function rows<T>(list: unknown, fields: Readonly<Record<keyof T & string, 'number' | 'string'>>): T[] {
