@@ -3,7 +3,7 @@ import type { Diagnostic, ParsedNotes } from '../../../server/notes/notes.ts'
 import { parseNotes } from '../../../server/notes/parseNotes.ts'
 import { VOCABULARY } from '../../../server/notes/vocabulary.ts'
 import { seededRandom } from '../../seededRandom.ts'
-import { type Channel, hear, writeHeard } from './noiseChannel.ts'
+import { type Channel, hear, numberWords, writeHeard } from './noiseChannel.ts'
 import { randomStage, type Style, type Vocabulary } from './randomStage.ts'
 import { score } from './score.ts'
 
@@ -13,15 +13,14 @@ export interface Sum {
 }
 export const share = (sum: Sum) => (sum.of === 0 ? '–' : (sum.right / sum.of).toFixed(4))
 
-/** Is the text a fix puts in what was said there? Numbers in digits or words count the same. */
+/** Numbers in words, as the channel says them, and in digits. */
 const NUMBERS: Readonly<Record<string, string>> = Object.fromEntries(
-  'one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen'
-    .split(' ')
-    .map((word, i) => [word, String(i + 1)])
-    .concat(
-      'twenty thirty forty fifty sixty seventy eighty ninety'.split(' ').map((word, i) => [word, String(20 + 10 * i)]),
-    ),
+  [...Array.from({ length: 19 }, (_, i) => i + 1), 20, 30, 40, 50, 60, 70, 80, 90].map((value) => [
+    numberWords(value)[0]!,
+    String(value),
+  ]),
 )
+/** Words to compare by: numbers in digits or words count the same. */
 const plain = (words: readonly string[]) => words.map((word) => NUMBERS[word] ?? word).join('')
 const wordsIn = (text: string) => text.toLowerCase().match(/[\p{L}'’]+|\d+/gu) ?? []
 
