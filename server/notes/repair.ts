@@ -59,8 +59,7 @@ const isSide = (word: string) => word === 'left' || word === 'right'
 
 /**
  * A repair is certain when every other reading is this much dearer and the guess itself no dearer than that: a dearer guess needs more room, and near
- * sounds more than listed homophones, joins and splits, since the true word may not be among the guesses (set on seeds 100 to 1,700 of the noise channel,
- * checked on others and on other channels).
+ * sounds more than listed homophones, joins and splits, since the true word may not be among the guesses (how they were set: docs/method/notes.md).
  */
 const CERTAIN: Readonly<Record<'listed' | 'sound', readonly { readonly margin: number; readonly cost: number }[]>> = {
   listed: [

@@ -3,7 +3,7 @@ import type { Lexicon } from './lexicon.ts'
 import { pairAlikes, soundAlikes } from './soundAlike.ts'
 import { LINE_END, type Token } from './tokens.ts'
 
-/** What recognisers write for another word of the same sound: word, meant, cost. Chosen by hand between 0.2 and 1.0 (weak ones 1.6), not fitted to data. */
+/** What recognisers write for another word of the same sound: word, meant, cost. Chosen by hand between 0.2 and 1.0 (weak ones up to 2.2), not fitted to data. */
 const HOMOPHONES: readonly (readonly [string, string, number])[] = [
   ['for', 'four', 0.3],
   ['fore', 'four', 0.2],
