@@ -62,7 +62,7 @@ class Run {
     if (is) {
       this.length += step * (1 + this.missed)
       this.missed = 0
-    } else if (++this.missed > 2) this.close()
+    } else if (this.length > 0 && ++this.missed > 2) this.close()
   }
 
   ended(): Metres {

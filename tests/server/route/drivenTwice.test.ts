@@ -34,6 +34,11 @@ describe('a road that runs along itself', () => {
     // The first 100 m behind the turn are one bend with what was before it.
     expect(back).toBeGreaterThan(860)
   })
+
+  it('is told from where it does so on: looks in vain before that add nothing', () => {
+    // From 995 m, 5 m before the lap is full, to 1495 m: 101 looks, 5 m apart.
+    expect(drivenTwice(road(circle(1500))).again).toBe(505)
+  })
 })
 
 describe('a road that does not', () => {
