@@ -120,7 +120,7 @@ function fitted(fixes: Fixes, exact: boolean, timed: boolean): FittedLine {
 }
 
 /**
- * What noise leaves in curvature, r.m.s. [D]: the smoother passes wave numbers up to about (q·…)^(1/6); with fixes every dt seconds at speed v the
+ * What noise leaves in curvature, r.m.s. (our own estimate): the smoother passes frequencies up to about (q/(σ² dt))^(1/6); with fixes every dt seconds at speed v the
  * equivalent noise is σ√dt over a window τ = (σ² dt/q)^(1/6), so σ_κ ≈ σ √(dt/τ) / (vτ)².
  */
 function curvatureNoise(line: FittedLine, length: Metres, fixes: Fixes): number | null {
