@@ -21,13 +21,14 @@ export function mendDraft(draft: RouteDraft): RouteDraft {
 
 function without(draft: RouteDraft, reason: string, gone: (i: number) => boolean): RouteDraft {
   const kept: number[] = []
-  for (let i = 0; i < draft.northing.length; i++) if (!gone(i)) kept.push(i)
+  const keptBefore: number[] = []
+  for (let i = 0; i < draft.northing.length; i++) {
+    keptBefore.push(kept.length)
+    if (!gone(i)) kept.push(i)
+  }
   if (kept.length === draft.northing.length || kept.length < 2) return draft
   const pick = <T>(values: readonly T[]) => kept.map((i) => values[i]!)
-  const starts = [0, ...draft.breaks].map((start) => {
-    const at = kept.findIndex((i) => i >= start)
-    return at < 0 ? kept.length : at
-  })
+  const starts = [0, ...draft.breaks].map((start) => keptBefore[start]!)
   // A piece of which nothing is left is no piece.
   const pieces = starts.flatMap((start, k) => (start < (starts[k + 1] ?? kept.length) ? [k] : []))
   return {
