@@ -1,10 +1,11 @@
+import { fetchTemplates } from './clipTemplates.ts'
 import { type HeardCall, type HeardTake, hearFrames, type LiveCall, LiveHearing } from './hearTake.ts'
 import { BANDS, HEARING_RATE, MelFrames, melFramesOf } from './melFrames.ts'
 import { type EarlierTake, ownTemplates } from './ownVoice.ts'
 import { PRICES } from './prices.ts'
-import { resample } from './resample.ts'
 import { surroundingsOf } from './surroundings.ts'
-import { type Script, scriptOf, type Template, templateOf } from './templates.ts'
+import { type Script, scriptOf, type Template } from './templates.ts'
+import { fromInt16, readWav } from './wav.ts'
 
 /** Orders to the listener, and what it tells. Positions are those of the calls it was given; seconds on the take's clock. */
 export type HearingOrder =
@@ -33,33 +34,10 @@ export type HearingNews =
 
 /** Samples a piece holds: one second. */
 const PIECE = HEARING_RATE
-/** Requests at once while templates are fetched. */
-const AT_ONCE = 6
 
 const page = self as unknown as { postMessage(news: HearingNews, move?: Transferable[]): void; onmessage: unknown }
 let templates: Promise<Template[]> = Promise.resolve([])
 let says: readonly string[] | null = null
-
-async function fetchTemplates(clips: readonly string[]) {
-  const made: Template[] = []
-  let missing = 0
-  let next = 0
-  const work = async () => {
-    for (let i = next++; i < clips.length; i = next++) {
-      const [sound, words] = await Promise.all([fetch(`/api/clips/${clips[i]}`), fetch(`/api/clips/${clips[i]}/words`)])
-      if (!sound.ok) {
-        missing++
-        made[i] = templateOf(i, new Float32Array(HEARING_RATE / 2), [0.5])
-        continue
-      }
-      const { samples, rate } = readPcm(await sound.arrayBuffer())
-      const { wordEnds } = words.ok ? ((await words.json()) as { wordEnds: number[] }) : { wordEnds: [] }
-      made[i] = templateOf(i, resample(samples, rate, HEARING_RATE), wordEnds)
-    }
-  }
-  await Promise.all(Array.from({ length: AT_ONCE }, work))
-  return { made, missing }
-}
 
 /** The machine's voice, then the reader's own wherever earlier takes have it; a take that cannot be had is passed over. */
 async function makeTemplates(
@@ -71,7 +49,7 @@ async function makeTemplates(
   for (const { sound, calls } of own) {
     const response = await fetch(sound)
     if (!response.ok) continue
-    const frames = melFramesOf(readPcm(await response.arrayBuffer()).samples)
+    const frames = melFramesOf(fromInt16(readWav(await response.arrayBuffer()).samples))
     earlier.push({ frames, level: surroundingsOf(frames).level, calls })
   }
   const all =
@@ -87,12 +65,6 @@ async function makeTemplates(
       : made
   page.postMessage({ type: 'ready', missing })
   return all
-}
-
-/** The clips are our own: 44 bytes of head, mono, 16 bit. */
-function readPcm(bytes: ArrayBuffer): { samples: Float32Array; rate: number } {
-  const rate = new DataView(bytes).getUint32(24, true)
-  return { samples: Float32Array.from(new Int16Array(bytes.slice(44)), (v) => v / 32768), rate }
 }
 
 class Take {
@@ -155,7 +127,7 @@ page.onmessage = async ({ data }: MessageEvent<HearingOrder>) => {
     if (data.type === 'again') {
       const take = new Take(script, script.level)
       for (let at = 0; at < data.samples.length; at += PIECE)
-        take.push(Float32Array.from(data.samples.subarray(at, at + PIECE), (v) => v / 32768))
+        take.push(fromInt16(data.samples.subarray(at, at + PIECE)))
       take.finish()
       return
     }

@@ -1,6 +1,6 @@
-import { HEARING_RATE } from '../../microphone/melFrames.ts'
-import { resample } from '../../microphone/resample.ts'
-import { type Script, scriptOf, templateOf } from '../../microphone/templates.ts'
+import { fetchTemplates } from '../../microphone/clipTemplates.ts'
+import { type Script, scriptOf } from '../../microphone/templates.ts'
+import { fromInt16 } from '../../microphone/wav.ts'
 import { recallMargin } from './recallJudge.ts'
 
 /** Orders to the judge of what was recalled, and what it answers; positions are those of the clips it was given. */
@@ -24,23 +24,10 @@ ready.catch(() => {})
 let meanings: readonly string[] = []
 
 async function fetchScript(clips: readonly string[]): Promise<Script> {
-  const templates = []
-  for (const [i, clip] of clips.entries()) {
-    const response = await fetch(`/api/clips/${clip}`)
-    const bytes = response.ok ? await response.arrayBuffer() : null
-    // The clips are our own: 44 bytes of head, mono, 16 bit.
-    const sound = bytes
-      ? resample(
-          Float32Array.from(new Int16Array(bytes.slice(44)), (v) => v / 32768),
-          new DataView(bytes).getUint32(24, true),
-          HEARING_RATE,
-        )
-      : new Float32Array(HEARING_RATE / 2)
-    templates.push(templateOf(i, sound, []))
-  }
+  const { made } = await fetchTemplates(clips)
   return scriptOf(
-    templates,
-    templates.map(() => 0),
+    made,
+    made.map(() => 0),
   )
 }
 
@@ -52,7 +39,7 @@ page.onmessage = async ({ data }: MessageEvent<RecallOrder>) => {
     return
   }
   const { due, from, to } = data
-  const sound = Float32Array.from(data.samples, (v) => v / 32768)
+  const sound = fromInt16(data.samples)
   // A judge without a script says that it cannot tell.
   const margin = await ready.then(
     (script) => recallMargin({ sound, from, to, due }, script, meanings),

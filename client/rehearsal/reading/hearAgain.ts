@@ -1,6 +1,7 @@
 import type { HeardWire, TakeDetail } from '../../../server/api/wireTakes.ts'
 import { request, send } from '../../connection/request.ts'
 import type { HearingNews, HearingOrder } from '../../microphone/hearing.worker.ts'
+import { readWav } from '../../microphone/wav.ts'
 import { loadRide } from './ride.ts'
 
 /** Listens to a take that was cut off before it could be heard: its sound from the stage folder, its plan as it was. */
@@ -9,7 +10,7 @@ export async function hearAgain(stageId: string, take: TakeDetail): Promise<Take
   const path = `/stages/${stageId}/takes/${take.id}`
   const sound = await fetch(`/api${path}/sound`)
   if (!sound.ok) throw new Error('This take has no sound: it was cut off before a second was recorded. Delete it.')
-  const samples = new Int16Array((await sound.arrayBuffer()).slice(44))
+  const { samples } = readWav(await sound.arrayBuffer())
   const { plan, clips } = await loadRide(stageId, { target: { kind: 'average', speed: about.averageSpeed } }, () => {})
   const bySay = new Map(plan.calls.map((call, i) => [call.say, clips[i]]))
   const calls = about.calls.filter((call) => bySay.get(call.say))
