@@ -7,6 +7,7 @@ import { type Microphone, openMicrophone } from '../../microphone/microphone.ts'
 import { pageNow } from '../../playback/clocks.ts'
 import type { Player } from '../../playback/player.ts'
 import type { WebSoundCard } from '../../playback/soundCard.ts'
+import { takeStart } from '../takeStart.ts'
 import type { RecallNews, RecallOrder } from './recall.worker.ts'
 import { RIGHT, WRONG } from './recallJudge.ts'
 import type { Grade } from './rideDoors.ts'
@@ -25,8 +26,6 @@ const JUMPED: Seconds = 0.2
 /** Sound kept for the judge, and how much of it after a call was told it waits for. */
 const KEPT: Seconds = 12
 const AFTER: Seconds = 0.4
-/** A microphone's own delay where it was not measured. */
-const MICROPHONE_DELAY: Seconds = 0.01
 
 /**
  * Hears which call was said, with the listener of Read aloud. A ride from memory jumps and waits, so a new take begins wherever its clock does not go on
@@ -134,9 +133,7 @@ export class Ears {
     const channel = new MessageChannel()
     const { microphone, worker, card, player } = this
     void microphone!.begin(channel.port1).then((heardAt) => {
-      const stage = player.stageHeard() + (heardAt - card.heard())
-      const { outputLatency, baseLatency } = card.context
-      this.from = stage - (outputLatency || baseLatency || 0) - MICROPHONE_DELAY
+      this.from = takeStart(player, card, heardAt, null)
       const { calls } = this.plan()
       worker?.postMessage(
         {

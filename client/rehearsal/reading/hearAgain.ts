@@ -2,6 +2,7 @@ import type { HeardWire, TakeDetail } from '../../../server/api/wireTakes.ts'
 import { request, send } from '../../connection/request.ts'
 import type { HearingNews, HearingOrder } from '../../microphone/hearing.worker.ts'
 import { readWav } from '../../microphone/wav.ts'
+import { heardWire } from './heardWire.ts'
 import { loadRide } from './ride.ts'
 
 /** Listens to a take that was cut off before it could be heard: its sound from the stage folder, its plan as it was. */
@@ -31,16 +32,7 @@ export async function hearAgain(stageId: string, take: TakeDetail): Promise<Take
       worker.postMessage({ type: 'script', clips: says.map((say) => bySay.get(say)!), says } satisfies HearingOrder)
     })
     const wire: HeardWire = {
-      calls: heard.calls.map((one) => ({
-        index: calls[one.call]!.index,
-        from: one.from + about.from,
-        to: one.to + about.from,
-        kind: one.kind,
-        confidence: Math.max(-999, Math.min(999, one.confidence)),
-      })),
-      overFloor: heard.overFloor,
-      until: about.from + heard.seconds,
-      listen: heard.listen.map(({ call, ...rest }) => ({ ...rest, index: calls[call]!.index })),
+      ...heardWire(heard, about.from, (position) => calls[position]!.index),
       rescued: [],
       warnings: ['This take was cut off; what was recorded until then is kept.'],
       speech: heard.calls.reduce((sum, one) => sum + one.to - one.from, 0),

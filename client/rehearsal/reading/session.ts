@@ -1,12 +1,15 @@
 import type { PlanDocument } from '../../../server/api/wire.ts'
 import type { HeardWire, NewTake, TakeDetail } from '../../../server/api/wireTakes.ts'
 import type { StageTime } from '../../../server/units.ts'
+import { HEARD } from '../../microphone/confidence.ts'
 import type { HearingNews, HearingOrder } from '../../microphone/hearing.worker.ts'
 import type { WorkletReport } from '../../microphone/hearing.worklet.ts'
 import { type Microphone, openMicrophone } from '../../microphone/microphone.ts'
 import { SoundCheck, voiceLeaks } from '../../microphone/soundCheck.ts'
 import type { Player } from '../../playback/player.ts'
 import type { WebSoundCard } from '../../playback/soundCard.ts'
+import { takeStart } from '../takeStart.ts'
+import { heardWire } from './heardWire.ts'
 import { ownReadings } from './ownTakes.ts'
 import { callToRescue } from './rescue.ts'
 import { aboutTake } from './ride.ts'
@@ -21,10 +24,7 @@ export interface LiveVerdict {
   readonly off: number
 }
 
-/** Delay assumed until it was measured: what the card tells of itself and a little for the microphone. */
-const MICROPHONE_DELAY = 0.01
 const LEVEL_KEY = 'say-when.reader-level'
-const HEARD = 0
 
 /** One read-through: microphone, worker that tells the calls, pieces on their way to the stage folder. Pages subscribe and read its fields. */
 export class ReadingSession {
@@ -158,14 +158,7 @@ export class ReadingSession {
     if (from === undefined) player.start()
     else player.jumpTo(from)
     const channel = new MessageChannel()
-    const planned = new Promise<number>((resolve) => {
-      void this.microphone!.begin(channel.port1).then((card) => {
-        // A sound heard at card time c was answered to what was played roundTrip earlier.
-        const stage = player.stageHeard() + (card - this.card.heard())
-        resolve(stage - this.delay())
-      })
-    })
-    const at = await planned
+    const at = takeStart(player, this.card, await this.microphone.begin(channel.port1), this.roundTrip)
     this.about = aboutTake(this.plan, {
       kind: 'read',
       from: at,
@@ -189,11 +182,6 @@ export class ReadingSession {
       [channel.port2],
     )
     this.announce()
-  }
-
-  private delay(): number {
-    const { outputLatency, baseLatency } = this.card.context
-    return this.roundTrip ?? (outputLatency || baseLatency || 0) + MICROPHONE_DELAY
   }
 
   private hear(news: HearingNews): void {
@@ -238,29 +226,17 @@ export class ReadingSession {
 
   private async settle({ heard }: Extract<HearingNews, { type: 'heard' }>): Promise<void> {
     const about = this.about!
-    const calls = heard.calls.map(({ call, from, to, kind, confidence }) => ({
-      index: this.plan.calls[this.positions[call]!]!.index,
-      from: from + about.from,
-      to: to + about.from,
-      kind,
-      confidence: Math.max(-999, Math.min(999, confidence)),
-    }))
+    const told = heardWire(heard, about.from, (position) => this.plan.calls[this.positions[position]!]!.index)
     writeLevel(heard.level)
     const warnings = this.check.warnings(about.device)
     const starts = new Map(about.calls.map((call) => [call.index, call.start]))
-    const offsets = calls.filter((one) => one.confidence > 0.1).map((one) => one.from - starts.get(one.index)!)
+    const offsets = told.calls.filter((one) => one.confidence > 0.1).map((one) => one.from - starts.get(one.index)!)
     if (this.voice && voiceLeaks(offsets))
       warnings.push(
         'The reference voice was heard by the microphone: it, not you, may have been measured. Use headphones.',
       )
     const wire: HeardWire = {
-      calls,
-      overFloor: heard.overFloor,
-      until: about.from + heard.seconds,
-      listen: heard.listen.map(({ call, ...rest }) => ({
-        ...rest,
-        index: this.plan.calls[this.positions[call]!]!.index,
-      })),
+      ...told,
       rescued: this.rescued,
       warnings,
       speech: Math.max(0, (this.level?.speech ?? 0) - this.speechBefore),
