@@ -140,19 +140,19 @@ export class LiveHearing {
   /** A call is told once the best hypothesis has kept it for a while: the first guess of an end is often a shorter call of like words. */
   private consider(call: number, from: number, to: number): void {
     if (this.told.has(call)) return
-    const before = this.waiting.get(call)
-    const kept = before !== undefined && before.from === from && before.seen >= this.frames - 1
-    this.waiting.set(call, {
-      from,
-      since: kept ? before.since : this.frames,
-      seen: this.frames,
-      tries: kept ? before.tries : 0,
-    })
-    if (!kept || this.frames - before.since < SETTLED) return
-    const waiting = this.waiting.get(call)!
-    if (waiting.tries >= TRIES) return
-    if (this.announce(call, from, to)) this.waiting.delete(call)
-    else this.waiting.set(call, { ...waiting, since: this.frames, tries: waiting.tries + 1 })
+    const waiting = this.waiting.get(call)
+    if (waiting === undefined || waiting.from !== from || waiting.seen < this.frames - 1) {
+      this.waiting.set(call, { from, since: this.frames, seen: this.frames, tries: 0 })
+      return
+    }
+    waiting.seen = this.frames
+    if (this.frames - waiting.since < SETTLED || waiting.tries >= TRIES) return
+    if (this.announce(call, from, to)) {
+      this.waiting.delete(call)
+      return
+    }
+    waiting.since = this.frames
+    waiting.tries++
   }
 
   /** Tells a call if it is sure enough. */

@@ -10,9 +10,9 @@ const MORNING_SHARE = 0.5
 const MORNING_RIDES = 2
 /** Passes left at which the whole stage is ridden without a word about time; below FEW a choice is offered. */
 const ENOUGH = 4
+const FEW = 2
 /** Days ahead that are planned: an event farther away is planned when it comes near. */
 export const FARTHEST_DAYS = 366
-const FEW = 2
 
 export interface PlannedDay {
   /** Practice day, YYYY-MM-DD. */
@@ -52,7 +52,7 @@ export interface DayPlanRequest {
   readonly secondsOn?: (day: number) => Seconds
 }
 
-/** Seconds of the last evening's `minutes` (in seconds, `whole`) that are worth more on the event morning; `ride`: one ride at full stage time. */
+/** Of the `whole` last evening's seconds, those that are worth more on the event morning; `ride`: one ride at full stage time. */
 export const keptForMorning = (whole: Seconds, ride: Seconds): Seconds =>
   Math.min(MORNING_RIDES * ride, MORNING_SHARE * whole)
 
