@@ -1,7 +1,7 @@
 import type { EpochTime } from '../units.ts'
 import type { PlannedDay } from './dayPlan.ts'
 import type { Memory } from './drill.ts'
-import { chanceAt, chancesAt, nightOf, passCurve } from './forecast.ts'
+import { chancesAt, nightOf, passCurve } from './forecast.ts'
 import type { Head } from './forecastHead.ts'
 
 /** When each call will be met if the plan is carried out, ascending. */
@@ -32,36 +32,15 @@ export interface ForecastRequest {
   readonly claims?: number
 }
 
-/** Share of the calls known at a moment, by the head carried through the plan. 0 without calls. */
-export function knownByHead(q: ForecastRequest): number {
-  let sum = 0
-  for (let i = 0; i < q.memories.length; i++)
-    sum += chanceAt(q.memories[i]!, q.at, q.head, q.meetings[i]!, q.claims ?? 0)
-  return q.memories.length === 0 ? 0 : sum / q.memories.length
-}
-
-/** The same by how often calls will have been met when the day comes. */
-export function knownByPasses(q: ForecastRequest): number {
-  const curve = passCurve(q.overnight)
-  let sum = 0
-  for (let i = 0; i < q.memories.length; i++) {
-    const memory = q.memories[i]
-    const passes = (memory ? memory.successes + memory.others : 0) + q.meetings[i]!.length
-    if (passes > 0) sum += curve.at(passes)
-  }
-  return q.memories.length === 0 ? 0 : sum / q.memories.length
-}
+/** The share told to a crew of one moment: see knownOnDays. */
+export const knownOnTheDay = (q: ForecastRequest, now: EpochTime): number => knownOnDays(q, [q.at], now)[0]!
 
 /**
- * The share told to a crew. With a night still to come, the mean of both: the head is too sure of a person who gains little from each pass, the curve too
- * unsure of one who gains much, and the two errors are of like size (docs/method/learning.md has both). Without one, the head, which knows how long ago.
+ * Shares of the calls known at several ascending moments, of what is met up to each; 0 without calls. With a night still to come, the mean of two: what the
+ * head says carried through the plan, and the pass curve by how often calls will have been met. The head is too sure of a person who gains little from each
+ * pass, the curve too unsure of one who gains much, and the two errors are of like size (docs/method/learning.md has both). Without a night, the head, which
+ * knows how long ago. Cost grows with moments plus meetings, not with their product.
  */
-export function knownOnTheDay(q: ForecastRequest, now: EpochTime): number {
-  const head = knownByHead(q)
-  return nightOf(now, q.at) ? (head + knownByPasses(q)) / 2 : head
-}
-
-/** knownOnTheDay at several ascending moments, of what is met up to each. Cost grows with moments plus meetings, not with their product. */
 export function knownOnDays(
   q: Omit<ForecastRequest, 'at'>,
   moments: readonly EpochTime[],
