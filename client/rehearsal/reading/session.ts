@@ -209,9 +209,9 @@ export class ReadingSession {
   /** Called every so often while riding: the voice says what the reader has not begun a second after its latest start. */
   help(now: StageTime): void {
     if (this.status !== 'reading' || !this.rescue || this.level?.speaking) return
-    const at = callToRescue(this.plan.calls, this.verdicts, this.rescued, now)
-    const clip = at === null ? null : this.clips[at]
-    if (at === null || !clip) return
+    const at = callToRescue(this.plan.calls, this.clips, this.verdicts, this.rescued, now)
+    if (at === null) return
+    const clip = this.clips[at]!
     this.rescued.push(this.plan.calls[at]!.index)
     if (this.card.has(clip)) this.card.play(clip, this.card.now())
     else void this.card.load(clip).then(() => this.card.play(clip, this.card.now()))

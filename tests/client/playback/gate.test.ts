@@ -61,7 +61,7 @@ describe('a gate', () => {
     expect([player.status(), player.waiting()]).toEqual(['held', false])
   })
 
-  it('is no number only by mistake', () => {
+  it('refuses what is no number', () => {
     expect(() => ride().player.gateAt(at(Number.NaN))).toThrow(/gateAt/)
   })
 })
