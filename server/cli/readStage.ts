@@ -54,11 +54,12 @@ export function readStage(folder: string | undefined, files: StageFiles): StageO
     }
     return fromFiles(basename(files.notes ?? files.route![0]!), { notes: files.notes, roads: roadsGiven(files) }, {})
   }
-  if (existsSync(folder) && statSync(folder).isFile() && files.notes === undefined && NOTES_FILE.test(folder))
+  const found = existsSync(folder) ? statSync(folder) : null
+  if (found?.isFile() && files.notes === undefined && NOTES_FILE.test(folder))
     return fromFiles(basename(folder), { notes: folder, roads: roadsGiven(files) }, {})
-  if (existsSync(folder) && statSync(folder).isFile() && files.route === undefined)
+  if (found?.isFile() && files.route === undefined)
     return fromFiles(basename(folder), { notes: files.notes, roads: roadsGiven({ ...files, route: [folder] }) }, {})
-  if (!existsSync(folder) || !statSync(folder).isDirectory()) {
+  if (!found?.isDirectory()) {
     throw new InputFault(
       `"${folder}" is not a stage folder; a stage folder holds stage.json, notes.txt and a route file.`,
     )
