@@ -1,4 +1,5 @@
 import { LONGEST_FORM } from './lexemes.ts'
+import { formKey, spellingsOf } from './lexicon.ts'
 import { letterDistance } from './nearWord.ts'
 import type { CrewWord } from './notes.ts'
 import { isNumberWord } from './numberWords.ts'
@@ -26,20 +27,14 @@ export interface CrewTableCheck {
 const builtInWords = (): Map<string, VocabularyRow[]> => {
   const words = new Map<string, VocabularyRow[]>()
   for (const row of VOCABULARY) {
-    for (const form of [...row.forms, ...(row.shorthand ?? [])]) {
-      const key = keyOf(form)
+    for (const form of [...row.forms, ...(row.shorthand ?? [])].flatMap(spellingsOf)) {
+      const key = formKey(form)
       words.set(key, [...(words.get(key) ?? []), row])
     }
   }
   return words
 }
 let builtIn: Map<string, VocabularyRow[]> | null = null
-
-/** Two written forms are one where their words are: "Don’t  cut" and "don't cut". */
-const keyOf = (form: string) =>
-  tokenize(form)
-    .map((token) => token.text)
-    .join(' ')
 
 /** Checks a crew's own table row by row: a row is used whole or not at all. Never throws. */
 export function checkCrewTable(rows: readonly CrewWord[]): CrewTableCheck {
@@ -54,7 +49,7 @@ export function checkCrewTable(rows: readonly CrewWord[]): CrewTableCheck {
       return
     }
     for (const form of word.forms) {
-      const others = (builtIn!.get(keyOf(form)) ?? []).filter((one) => one.word !== word.means)
+      const others = (builtIn!.get(formKey(form)) ?? []).filter((one) => one.word !== word.means)
       const names = [...new Set(others.map((one) => `“${labelOf(one)}”`))]
       if (names.length > 0)
         notices.push({
@@ -100,7 +95,7 @@ function formProblem({ forms }: CrewWord, row: number, taken: Map<string, number
     if (tokens.length > LONGEST_FORM) return `“${form}” has ${tokens.length} words; ${LONGEST_FORM} are the most.`
     if (tokens.every(({ text }) => /^\d+$/.test(text) || isNumberWord(text)))
       return `“${form}” is a number, and numbers stay grades and distances: write it with a letter.`
-    const key = keyOf(form)
+    const key = formKey(form)
     const other = taken.get(key)
     if (other !== undefined && other !== row)
       return `“${form}” stands in row ${other + 1} already; keep one of the two.`

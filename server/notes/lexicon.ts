@@ -85,19 +85,26 @@ export function buildLexicon(crewWords: readonly CrewWord[] = []): Lexicon {
   const words = new Set<string>()
   const shorthands = new Set<string>()
   for (const word of NUMBER_WORDS.split(' ')) idOf(draft, word)
-  const own = new Set(crewWords.flatMap((word) => word.forms.map(keyOf)))
+  const crewForms = crewWords.flatMap((word) => word.forms)
+  const own = new Set(crewForms.map(formKey))
+  const hidden = new Set([...own, ...crewForms.map((form) => formKey(unapostrophed(form)))])
   for (const row of VOCABULARY) {
     if (isGradeNumber(row)) continue
-    for (const form of row.forms) if (!own.has(keyOf(form))) addForm(draft, words, form, row)
+    for (const form of row.forms.flatMap(spellingsOf)) if (!hidden.has(formKey(form))) addForm(draft, words, form, row)
     for (const form of row.shorthand ?? []) {
-      if (own.has(keyOf(form))) continue
+      if (hidden.has(formKey(form))) continue
       addForm(draft, words, form, row)
       if (/^[a-z]{1,4}$/.test(form)) shorthands.add(form)
     }
   }
   for (const word of crewWords) {
     const row = crewRow(word)
-    if (row) for (const form of word.forms) addForm(draft, words, form, row)
+    if (!row) continue
+    for (const form of word.forms) {
+      addForm(draft, words, form, row)
+      const bare = unapostrophed(form)
+      if (!own.has(formKey(bare))) addForm(draft, words, bare, row)
+    }
   }
   const noises = VOCABULARY.filter((row) => row.hesitation).flatMap((row) => row.forms)
   return { words, shorthands, hesitations: new Set(noises.filter((form) => !own.has(form))), ...compile(draft) }
@@ -109,13 +116,12 @@ function idOf(draft: Draft, word: string): number {
   return id
 }
 
-/** A form, and the same with its apostrophe left out: recognisers and hurried hands write "dont". */
-function addForm(draft: Draft, words: Set<string>, form: string, row: VocabularyRow): void {
-  addSpelling(draft, words, form, row)
-  if (form.includes("n't")) addSpelling(draft, words, form.replace("n't", 'nt'), row)
-}
+const unapostrophed = (form: string) => form.replace(/n['’]t\b/gi, 'nt')
 
-function addSpelling(draft: Draft, words: Set<string>, form: string, row: VocabularyRow): void {
+/** A form, and the same with its apostrophe left out: recognisers and hurried hands write "dont". */
+export const spellingsOf = (form: string): string[] => [...new Set([form, unapostrophed(form)])]
+
+function addForm(draft: Draft, words: Set<string>, form: string, row: VocabularyRow): void {
   const tokens = tokenize(form)
   if (tokens.length === 0) return
   let place = draft.rows.indexOf(row)
@@ -169,7 +175,8 @@ function compile(draft: Draft): Omit<Lexicon, 'words' | 'shorthands' | 'hesitati
   }
 }
 
-const keyOf = (form: string) =>
+/** Two written forms are one where their words are: "Don’t  cut" and "don't cut". */
+export const formKey = (form: string): string =>
   tokenize(form)
     .map((token) => token.text)
     .join(' ')

@@ -72,6 +72,14 @@ describe('doubts', () => {
   })
   it('offers the comma that was lost between two numbers', () =>
     expect(codes('four left sixty four right', { dictated: true, repair: true })).toContain('lost-comma'))
+  it.each([
+    ['dont cut', 'dont cut'],
+    ["don't cut", 'dont cut'],
+    ['Don’t cut', 'dont cut'],
+  ])('hides what is built in behind a crew’s own “%s” where “%s” is written', (form, written) => {
+    const { calls } = parseNotes(`4 left ${written} 60`, { crewWords: [{ forms: [form], means: null }] }).notes
+    expect(calls[0]!.elements[1]!.meaning.is).toBe('said')
+  })
   it('says that the road told which number is fastest, where the notes speak against themselves', () => {
     const { system, reasons } = parseNotes('3 left tightens 2\n3 left tightens 5', { fastByRoad: -8 }).notes
     expect(system.fastest).toBe('low')
