@@ -78,7 +78,7 @@ describe('doubts', () => {
     ['Don’t cut', 'dont cut'],
   ])('hides what is built in behind a crew’s own “%s” where “%s” is written', (form, written) => {
     const { calls } = parseNotes(`4 left ${written} 60`, { crewWords: [{ forms: [form], means: null }] }).notes
-    expect(calls[0]!.elements[1]!.meaning.is).toBe('said')
+    expect(calls[0]!.elements[1]!.kind).toBe('line')
   })
   it('says that the road told which number is fastest, where the notes speak against themselves', () => {
     const { system, reasons } = parseNotes('3 left tightens 2\n3 left tightens 5', { fastByRoad: -8 }).notes
