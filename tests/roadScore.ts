@@ -27,7 +27,7 @@ export interface RoadScore {
   readonly changes: { true: number; found: number; wrongSense: number; false: number; plain: number }
 }
 
-/** A built road held against the road it was logged on. `offset` is where the log began on the true road. */
+/** A built road held against the road it was logged on. */
 export function scoreRoad(road: TrueRoad, route: Route): RoadScore {
   const built = route.features.filter((one) => one.kind === 'corner')
   const claimed = new Set<CornerFeature>()

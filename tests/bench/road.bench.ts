@@ -127,6 +127,14 @@ function figures(scores: readonly RoadScore[]): Record<string, unknown> {
   const plain = corners.filter((one) => one.truth.change === null)
   const radius = (test: (r: number) => boolean) =>
     percent(median(plain.filter((one) => test(one.truth.radius)).map((one) => one.radiusError)))
+  const listed = (test: (r: number) => boolean) =>
+    percent(
+      median(
+        plain.flatMap(({ truth, found }) =>
+          test(truth.radius) && found.length === 1 ? [Math.abs(found[0]!.radius / truth.radius - 1)] : [],
+        ),
+      ),
+    )
   const signed = (r: number) =>
     percent(median(plain.filter((one) => one.truth.radius === r).map((one) => one.signedError)))
   const entries = corners.flatMap((one) => (one.entryError === null ? [] : [Math.abs(one.entryError)]))
@@ -137,6 +145,7 @@ function figures(scores: readonly RoadScore[]): Record<string, unknown> {
     R27: radius((r) => r === 27),
     R17: radius((r) => r === 17),
     R9: radius((r) => r === 9),
+    'as listed': [listed((r) => r >= 40), ...[27, 17, 9].map((own) => listed((r) => r === own))].join(' '),
     s27: signed(27),
     s17: signed(17),
     s9: signed(9),
