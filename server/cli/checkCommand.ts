@@ -34,11 +34,11 @@ function check(streams: Streams, folder: string | undefined, options: CheckOptio
   const settings = { ...noteSettings(disk.stage.settings), ...(distanceCost ? { distanceCost } : {}) }
   const text = disk.stage.notes
   if (options.fix) {
-    const mended = acceptCertain(text, settings).text
+    const { text: mended, dictated } = acceptCertain(text, settings)
     if (options.write && disk.notesFile) {
       // What tells that it was dictated is mended away: the answer stays with the stage, and is there before the notes change.
-      const dictated = disk.settings.dictated === undefined && parseNotes(text, settings).notes.dictated
-      if (dictated && folder !== undefined && disk.notesFile === join(folder, 'notes.txt'))
+      const unsaid = dictated && disk.settings.dictated === undefined
+      if (unsaid && folder !== undefined && disk.notesFile === join(folder, 'notes.txt'))
         save(join(folder, 'stage.json'), JSON.stringify({ ...disk.settings, dictated }, null, 2))
       save(disk.notesFile, mended)
     }

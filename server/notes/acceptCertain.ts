@@ -5,7 +5,7 @@ import { parseNotes } from './parseNotes.ts'
 const ROUNDS = 3
 
 /**
- * The text with fixes made, from the end backwards so that ranges stay true. Fixes that overlap an earlier one are left out.
+ * The text with fixes made; ranges are those of the text as it was. Fixes that overlap an earlier one are left out.
  * Throws RangeError for a range outside the text.
  */
 export function applyFixes(text: string, fixes: readonly Fix[]): string {
@@ -26,7 +26,7 @@ export function applyFixes(text: string, fixes: readonly Fix[]): string {
 export function acceptCertain(
   text: string,
   settings: NoteSettings = {},
-): { text: string; taken: readonly Diagnostic[] } {
+): { text: string; taken: readonly Diagnostic[]; dictated: boolean } {
   const dictated = settings.dictated ?? parseNotes(text, settings).notes.dictated
   const taken: Diagnostic[] = []
   let mended = text
@@ -43,5 +43,5 @@ export function acceptCertain(
     taken.push(...certain)
     mended = next
   }
-  return { text: mended, taken }
+  return { text: mended, taken, dictated }
 }
