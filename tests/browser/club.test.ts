@@ -44,7 +44,7 @@ const place = (page: Page) =>
 beforeAll(async () => {
   const steady = () => (performance.timeOrigin + performance.now()) / 1000
   house = await openHouse({ engine: 'embedded', now: steady, steady })
-  await house.ask('/demo', {})
+  await house.ask('POST', '/demo', {})
   host = await house.browser.newContext({ viewport: { width: 1280, height: 800 } })
   trainer = await host.newPage()
 })
@@ -195,7 +195,7 @@ describe('a club night with a trainer and three phones', () => {
     await trainer.getByRole('button', { name: 'end the night' }).click()
     await trainer.getByRole('button', { name: 'end and delete' }).click()
     await phones[0]!.page.getByText('the evening is over').waitFor()
-    const { rooms } = await house.ask<{ rooms: unknown[] }>('/club')
+    const { rooms } = await house.ask<{ rooms: unknown[] }>('GET', '/club')
     expect(rooms).toEqual([])
   })
 })

@@ -1,12 +1,9 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { AxeBuilder } from '@axe-core/playwright'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { LearnView } from '../../server/api/learnWire.ts'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import type { StageDetail } from '../../server/api/wire.ts'
+import { type House, openHouse } from './openHouse.ts'
 
 const CALLS = [
   '5 left',
@@ -24,33 +21,20 @@ const NOTES = CALLS.map((call) => `${call}, 80`).join('\n')
 const EVENING = Date.parse('2026-06-10T18:00Z') / 1000
 
 let now = EVENING
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let page: Page
 let id: string
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'say-when-learn-'))
-  server = await startServer({ port: 0, lan: false, library, engine: 'silent', now: () => now, log: () => {} })
-  const made = await fetch(`${server.address}/api/stages`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ title: 'Ten calls', notes: NOTES }),
-  })
-  id = ((await made.json()) as StageDetail).id
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox'] })
+  house = await openHouse({ now: () => now })
+  id = (await house.ask<StageDetail>('POST', '/stages', { title: 'Ten calls', notes: NOTES })).id
   page = await (
-    await browser.newContext({ viewport: { width: 1280, height: 800 }, timezoneId: 'Europe/London' })
+    await house.browser.newContext({ viewport: { width: 1280, height: 800 }, timezoneId: 'Europe/London' })
   ).newPage()
 })
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
-const view = async () => (await (await fetch(`${server.address}/api/stages/${id}/learn`)).json()) as LearnView
+const view = () => house.ask<LearnView>('GET', `/stages/${id}/learn`)
 const met = async () => (await view()).calls.reduce((sum, call) => sum + call.met, 0)
 
 /** Goes by keys through `count` items: reads what is new, types what is asked, yes to a check. The focus must be where the next key belongs. */
@@ -80,7 +64,7 @@ async function drillByKeys(count: number): Promise<void> {
 
 describe('ten calls over three evenings', () => {
   it('are learnt by keyboard alone, and the forecast rises', { timeout: 240_000 }, async () => {
-    await page.goto(`${server.address}/stages/${id}/learn`)
+    await page.goto(`${house.server.address}/stages/${id}/learn`)
     await page.getByText('Say when it is driven').click()
     await page.getByLabel('Event', { exact: true }).fill('Autumn round')
     await page.getByLabel('day', { exact: true }).fill('2026-06-15')
@@ -102,14 +86,8 @@ describe('ten calls over three evenings', () => {
 
   it('keep their history when the stage is renamed and a call is edited', async () => {
     const before = (await view()).calls.map((call) => call.met)
-    const send = (method: string, path: string, body: unknown) =>
-      fetch(`${server.address}/api/stages/${id}${path}`, {
-        method,
-        headers: { 'content-type': 'application/json' },
-        body: JSON.stringify(body),
-      })
-    await send('PATCH', '', { title: 'Renamed' })
-    await send('PUT', '/notes', { text: NOTES.replace('3 right long', '4 right long'), base: 0 })
+    await house.ask('PATCH', `/stages/${id}`, { title: 'Renamed' })
+    await house.ask('PUT', `/stages/${id}/notes`, { text: NOTES.replace('3 right long', '4 right long'), base: 0 })
     await page.reload()
     await page.getByRole('heading', { name: 'By heart: Renamed' }).waitFor()
     const after = (await view()).calls
@@ -132,12 +110,7 @@ describe('ten calls over three evenings', () => {
   })
 
   it('share today with the other stages of the event, each a click away', async () => {
-    const made = await fetch(`${server.address}/api/stages`, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ title: 'The other stage', notes: NOTES }),
-    })
-    const other = ((await made.json()) as StageDetail).id
+    const other = (await house.ask<StageDetail>('POST', '/stages', { title: 'The other stage', notes: NOTES })).id
     await page.reload()
     await page.getByText('Autumn round: change day').click()
     await page.getByLabel('The other stage', { exact: true }).check()

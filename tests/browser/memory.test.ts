@@ -1,13 +1,9 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { AxeBuilder } from '@axe-core/playwright'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { LearnView, RideView } from '../../server/api/learnWire.ts'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlanDocument, StageDetail } from '../../server/api/wire.ts'
-import { asking } from '../askServer.ts'
+import { type House, openHouse } from './openHouse.ts'
 
 const CALLS = [
   '5 left',
@@ -21,17 +17,14 @@ const CALLS = [
 const EVENING = Date.parse('2026-06-10T18:00Z') / 1000
 const DAY = 86_400
 let now = EVENING
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let page: Page
 let id: string
 
-const ask = asking(() => server.address)
-const view = () => ask<LearnView>('GET', `/stages/${id}/learn`)
+const view = () => house.ask<LearnView>('GET', `/stages/${id}/learn`)
 const log = async () =>
   (
-    await ask<{ lines: { item: string; how: string; grade: string | null; said: string }[] }>(
+    await house.ask<{ lines: { item: string; how: string; grade: string | null; said: string }[] }>(
       'GET',
       `/stages/${id}/learn/log`,
     )
@@ -39,35 +32,28 @@ const log = async () =>
 let turn = 0
 /** Every call answered once, so that each is asked; `grade` decides how much of it is hidden. */
 const answerAll = (how: 'listen' | 'self', grade: 'in time' | null) =>
-  ask('POST', `/stages/${id}/learn/answers`, {
+  house.ask('POST', `/stages/${id}/learn/answers`, {
     answers: CALLS.map((_, call) => ({ id: `before-${turn++}-x`, call, how, grade, seconds: 3 })),
   })
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'say-when-memory-'))
-  server = await startServer({ port: 0, lan: false, library, engine: 'silent', now: () => now, log: () => {} })
+  house = await openHouse({ now: () => now })
   id = (
-    await ask<StageDetail>('POST', '/stages', {
+    await house.ask<StageDetail>('POST', '/stages', {
       title: 'Seven calls',
       notes: CALLS.map((call) => `${call}, 130`).join('\n'),
     })
   ).id
   await answerAll('listen', null)
-  browser = await chromium.launch({
-    executablePath: '/usr/bin/chromium',
-    args: ['--no-sandbox', '--autoplay-policy=no-user-gesture-required'],
-  })
-  page = await (await browser.newContext({ viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce' })).newPage()
+  page = await (
+    await house.browser.newContext({ viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce' })
+  ).newPage()
 })
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 /** Opens the ride and starts it from the page's own button. */
 async function rideFromMemory(way: string): Promise<void> {
-  await page.goto(`${server.address}/stages/${id}/drive?ride=memory`)
+  await page.goto(`${house.server.address}/stages/${id}/drive?ride=memory`)
   await page.getByRole('button', { name: way }).click()
   await page
     .locator('.drive')
@@ -132,7 +118,8 @@ describe('Drive from memory', { timeout: 120_000 }, () => {
   })
 
   it('hides whole calls once they are known, then runs of them', async () => {
-    const gaps = async () => (await ask<RideView>('POST', `/stages/${id}/learn/ride`, {})).calls.map((call) => call.gap)
+    const gaps = async () =>
+      (await house.ask<RideView>('POST', `/stages/${id}/learn/ride`, {})).calls.map((call) => call.gap)
     expect(new Set(await gaps())).toEqual(new Set(['words', 'call']))
     for (let day = 1; day < 12; day++) {
       now = EVENING + day * DAY
@@ -148,8 +135,8 @@ describe('Drive from memory', { timeout: 120_000 }, () => {
     await rideFromMemory('judge myself')
     await page.getByRole('button', { name: 'leave out empty road' }).click()
     await page.getByRole('button', { name: 'restart' }).click()
-    const { calls } = await ask<PlanDocument>('POST', `/stages/${id}/plan`, {})
-    const { calls: rides } = await ask<RideView>('POST', `/stages/${id}/learn/ride`, {})
+    const { calls } = await house.ask<PlanDocument>('POST', `/stages/${id}/plan`, {})
+    const { calls: rides } = await house.ask<RideView>('POST', `/stages/${id}/learn/ride`, {})
     await said(2)
     const log = JSON.parse((await page.locator('.drive').getAttribute('data-scheduled'))!) as {
       call: number

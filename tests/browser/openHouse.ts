@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { type Browser, chromium } from 'playwright-core'
 import { type Running, startServer } from '../../server/api/serve.ts'
+import { asking } from '../askServer.ts'
 
 /** A moment in 2030, so that no test depends on today. Seconds since 1970. */
 const STANDING_CLOCK = 1_900_000_000
@@ -20,35 +21,39 @@ const ALWAYS = [
 /** What a browser needs to draw in three dimensions without a graphics card. */
 const DRAWS_3D = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader']
 
-/** A browser whose microphone hears a WAV file, over and over unless the name ends in %noloop. */
-const hears = (file: string) => [
-  '--use-fake-ui-for-media-stream',
-  '--use-fake-device-for-media-stream',
+/** A microphone that beeps, and that every page may use. */
+export const PRETENDED_MICROPHONE = ['--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream']
+
+/** A microphone that hears a WAV file, over and over unless the name ends in %noloop. */
+export const microphoneThatHears = (file: string) => [
+  ...PRETENDED_MICROPHONE,
   `--use-file-for-fake-audio-capture=${file}`,
 ]
 
-export const openBrowser = (microphone?: string): Promise<Browser> =>
-  chromium.launch({
-    executablePath: '/usr/bin/chromium',
-    args: [...ALWAYS, ...DRAWS_3D, ...(microphone ? hears(microphone) : [])],
-  })
+/** How a browser is begun, with more flags where a test needs them. */
+export const browserWith = (...flags: readonly string[]) => ({
+  executablePath: '/usr/bin/chromium',
+  args: [...ALWAYS, ...DRAWS_3D, ...flags],
+})
 
 export interface HouseOptions {
   readonly engine?: 'embedded' | 'silent'
   /** Seconds since 1970; a standing clock where nothing is given. */
   readonly now?: () => number
   readonly steady?: () => number
-  /** WAV file the microphone hears. */
-  readonly microphone?: string
+  /** More flags of the browser: a microphone, say. */
+  readonly flags?: readonly string[]
 }
 
-/** A server on a library of its own and a browser beside it, both gone without a trace at `close`. */
+/** A server on a library of its own and browsers beside it, all gone without a trace at `close`. */
 export interface House {
   readonly library: string
   readonly server: Running
   readonly browser: Browser
-  /** JSON from the server; `body` makes it a POST. Throws with the path and the answer where it is refused. */
-  ask<T>(path: string, body?: unknown): Promise<T>
+  /** JSON from the server: method, path, body. */
+  readonly ask: ReturnType<typeof asking>
+  /** One browser more, with other flags. */
+  launch(flags: readonly string[]): Promise<Browser>
   close(): Promise<void>
 }
 
@@ -63,26 +68,21 @@ export async function openHouse(options: HouseOptions = {}): Promise<House> {
     ...(options.steady ? { steady: options.steady } : {}),
     log: () => {},
   })
-  const browser = await openBrowser(options.microphone)
+  const browsers = [await chromium.launch(browserWith(...(options.flags ?? [])))]
   return {
     library,
     server,
-    browser,
-    async ask<T>(path: string, body?: unknown) {
-      const response = await fetch(`${server.address}/api${path}`, body === undefined ? {} : postOf(body))
-      if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
-      return (response.status === 204 ? undefined : await response.json()) as T
+    browser: browsers[0]!,
+    ask: asking(() => server.address),
+    async launch(flags) {
+      const one = await chromium.launch(browserWith(...flags))
+      browsers.push(one)
+      return one
     },
     async close() {
-      await browser.close()
+      for (const one of browsers) await one.close()
       await server.stop()
       rmSync(library, { recursive: true, force: true })
     },
   }
 }
-
-const postOf = (body: unknown): RequestInit => ({
-  method: 'POST',
-  headers: { 'content-type': 'application/json' },
-  body: JSON.stringify(body),
-})

@@ -1,35 +1,29 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlacementView, StageDetail } from '../../server/api/wire.ts'
 import { faultsInEveryDress } from './faultsInEveryDress.ts'
+import { type House, openHouse } from './openHouse.ts'
 
 const GPX = fileURLToPath(new URL('../../routes-demo/skerry-road/route.gpx', import.meta.url))
 /** Pictures to look at are written here when asked for. */
 const PICTURES = process.env.PICTURES
 
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let context: BrowserContext
 let page: Page
 let stage = ''
 /** The call that is put elsewhere by hand. */
 let call = 0
 
-const api = async <T>(path: string, init?: RequestInit) =>
-  (await (await fetch(`${server.address}/api/stages/${stage}${path}`, init)).json()) as T
-const placed = async () => (await api<PlacementView>('/placement')).placement.calls[call]!
+const ask = <T>(path: string, body?: unknown) =>
+  house.ask<T>(body === undefined ? 'GET' : 'POST', `/stages/${stage}${path}`, body)
+const placed = async () => (await ask<PlacementView>('/placement')).placement.calls[call]!
 const plannedFor = async () => {
-  const plan = await api<{ calls: { index: number; station: number; latest: number; elements: unknown }[] }>('/plan', {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: '{}',
-  })
+  const plan = await ask<{ calls: { index: number; station: number; latest: number; elements: unknown }[] }>(
+    '/plan',
+    {},
+  )
   const { station, latest, elements } = plan.calls.find((one) => one.index === call)!
   return { station, latest, elements }
 }
@@ -38,38 +32,25 @@ const picture = async (name: string) => {
 }
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'place-page-'))
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'silent',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] })
-  context = await browser.newContext({ viewport: { width: 1280, height: 800 } })
+  house = await openHouse()
+  context = await house.browser.newContext({ viewport: { width: 1280, height: 800 } })
   page = await context.newPage()
   page.setDefaultTimeout(20_000)
 })
 
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 describe('a road without notes', () => {
   it('comes in as a file and offers a draft', async () => {
-    await page.goto(server.address)
+    await page.goto(house.server.address)
     await page.locator('input[type="file"]').setInputFiles(GPX)
     await page.getByRole('button', { name: 'Begin', exact: true }).click()
     await page.waitForURL(/\/stages\/[^/]+/)
     stage = /\/stages\/([^/]+)/.exec(page.url())![1]!
-    await page.goto(`${server.address}/stages/${stage}/write`)
+    await page.goto(`${house.server.address}/stages/${stage}/write`)
     await page.getByRole('button', { name: 'draft notes from the road' }).click()
     await expect
-      .poll(async () => (await api<StageDetail>('')).notes, { timeout: 20_000 })
+      .poll(async () => (await ask<StageDetail>('')).notes, { timeout: 20_000 })
       .toMatch(/^# DRAFT drawn up from the road/)
   })
 
@@ -126,10 +107,10 @@ describe('a call put elsewhere by hand', () => {
   })
 
   it('is there again after a reload, with the notes', async () => {
-    const before = { placed: await placed(), notes: (await api<StageDetail>('')).notes }
+    const before = { placed: await placed(), notes: (await ask<StageDetail>('')).notes }
     await page.reload()
     await page.locator('.plan .word').first().waitFor()
-    expect({ placed: await placed(), notes: (await api<StageDetail>('')).notes }).toEqual(before)
+    expect({ placed: await placed(), notes: (await ask<StageDetail>('')).notes }).toEqual(before)
     expect(before.placed.by).toBe('anchor')
   })
 
@@ -155,13 +136,9 @@ describe('the page', () => {
   })
 
   it('jumps from a finding to its call', async () => {
-    const wrong = (await api<StageDetail>('')).notes.replace(/^(\d) left/m, '$1 right')
-    const { revision } = await api<StageDetail>('')
-    await api('/notes', {
-      method: 'PUT',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ text: wrong, base: revision }),
-    })
+    const wrong = (await ask<StageDetail>('')).notes.replace(/^(\d) left/m, '$1 right')
+    const { revision } = await ask<StageDetail>('')
+    await house.ask('PUT', `/stages/${stage}/notes`, { text: wrong, base: revision })
     await page.reload()
     await page.locator('li[data-code="direction-wrong"] button').first().click()
     await page.locator('.note-lit').first().waitFor()
@@ -169,23 +146,15 @@ describe('the page', () => {
   })
 
   it('marks the crests that only the notes tell of as drawn', async () => {
-    const { notes, revision } = await api<StageDetail>('')
+    const { notes, revision } = await ask<StageDetail>('')
     const crest = notes.split('\n').map((line) => line.replace(/^(\d (?:left|right))(?!.*crest)/, '$1 over crest'))
-    await api('/notes', {
-      method: 'PUT',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ text: crest.join('\n'), base: revision }),
-    })
+    await house.ask('PUT', `/stages/${stage}/notes`, { text: crest.join('\n'), base: revision })
     await page.reload()
     await page.getByText(/crests drawn from the notes, where the heights show none/).waitFor()
     expect(await page.locator('.land-drawn').count()).toBeGreaterThan(3)
     await picture('drawn-crests')
-    const back = await api<StageDetail>('')
-    await api('/notes', {
-      method: 'PUT',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ text: notes, base: back.revision }),
-    })
+    const back = await ask<StageDetail>('')
+    await house.ask('PUT', `/stages/${stage}/notes`, { text: notes, base: back.revision })
     await page.reload()
   })
 

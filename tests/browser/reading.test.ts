@@ -1,21 +1,13 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
+import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlanDocument } from '../../server/api/wire.ts'
 import type { TakeDetail, TakesView } from '../../server/api/wireTakes.ts'
 import { readWav, writeWav } from '../../server/speech/wav.ts'
 import { knownTake, type Planted } from '../reading/knownTake.ts'
+import { type House, microphoneThatHears, openHouse } from './openHouse.ts'
 
-const FLAGS = [
-  ...['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--no-sandbox', '--disable-quic', '--no-first-run'],
-  ...['--disable-background-networking', '--disable-component-update', '--disable-sync'],
-  '--autoplay-policy=no-user-gesture-required',
-  '--use-fake-ui-for-media-stream',
-  '--use-fake-device-for-media-stream',
-]
 const NOTES = `start, 150, 5 right long
 80, 3 left tightens 2 don't cut
 100, 6 left over crest
@@ -27,38 +19,15 @@ const NOTES = `start, 150, 5 right long
 /** The file begins when the microphone is opened, some tenths before the take: how many is measured by correlation, this is the guess. */
 const BEFORE_TAKE = 0.3
 
-let folder: string
-let server: Running
-let browser: Browser
+let house: House
 let page: Page
 let stage: string
 let plan: PlanDocument
 
-const api = async <T>(path: string, init?: RequestInit): Promise<T> => {
-  const response = await fetch(`${server.address}/api${path}`, init)
-  if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
-  return (response.status === 204 ? undefined : await response.json()) as T
-}
-const post = (body: unknown): RequestInit => ({
-  method: 'POST',
-  headers: { 'content-type': 'application/json' },
-  body: JSON.stringify(body),
-})
-const start = (port = 0) =>
-  startServer({
-    port,
-    lan: false,
-    library: join(folder, 'library'),
-    engine: 'embedded',
-    now: () => Date.now() / 1000,
-    log: () => {},
-  })
+const planned = () => house.ask<PlanDocument>('POST', `/stages/${stage}/plan`, {})
 
-async function openBrowser(file: string): Promise<void> {
-  browser = await chromium.launch({
-    executablePath: '/usr/bin/chromium',
-    args: [...FLAGS, `--use-file-for-fake-audio-capture=${file}%noloop`],
-  })
+async function openPage(file: string): Promise<void> {
+  const browser = await house.launch(microphoneThatHears(`${file}%noloop`))
   const context = await browser.newContext({
     viewport: { width: 480, height: 640 },
     reducedMotion: 'reduce',
@@ -78,17 +47,12 @@ function plant(): Planted {
 }
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'say-when-reading-'))
-  server = await start()
-  stage = (await api<{ id: string }>('/stages', post({ title: 'Made to be read', notes: NOTES }))).id
-  plan = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+  house = await openHouse({ engine: 'embedded', now: () => Date.now() / 1000 })
+  stage = (await house.ask<{ id: string }>('POST', '/stages', { title: 'Made to be read', notes: NOTES })).id
+  plan = await planned()
 })
 
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(folder, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 describe('a take through the microphone', () => {
   let planted: Planted
@@ -97,20 +61,19 @@ describe('a take through the microphone', () => {
 
   it('is read from the count-in to the end of the notes', async () => {
     // The voice is measured first, so that the plan the take is made from is the plan the page rides.
-    const warm = await chromium.launch({ executablePath: '/usr/bin/chromium', args: FLAGS })
-    const first = await (await warm.newContext()).newPage()
-    await first.goto(`${server.address}/stages/${stage}/read`)
+    const first = await house.browser.newPage()
+    await first.goto(`${house.server.address}/stages/${stage}/read`)
     await first.getByRole('button', { name: 'use the microphone' }).waitFor({ timeout: 60_000 })
-    await warm.close()
-    plan = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+    await first.close()
+    plan = await planned()
     expect(plan.speech).toBe('voice')
     planted = plant()
-    const file = join(folder, 'take.wav')
+    const file = join(house.library, 'take.wav')
     const fileFrom = Math.min(-3, plan.calls[0]!.start - 0.5) - BEFORE_TAKE
     const samples = await knownTake(plan, planted, fileFrom, plan.run.time + 4)
     writeFileSync(file, writeWav({ sampleRate: 48_000, samples }))
-    await openBrowser(file)
-    await page.goto(`${server.address}/stages/${stage}/read`)
+    await openPage(file)
+    await page.goto(`${house.server.address}/stages/${stage}/read`)
     // The file starts with the microphone: the take is begun from the same script, as soon as it is open.
     await page.evaluate(() => {
       const tick = () => {
@@ -125,11 +88,11 @@ describe('a take through the microphone', () => {
     await page.waitForFunction(() => document.querySelector('main')?.dataset.status === 'done', undefined, {
       timeout: 85_000,
     })
-    const { takes } = await api<TakesView>(`/stages/${stage}/takes`)
-    detail = await api<TakeDetail>(`/stages/${stage}/takes/${takes[0]!.id}`)
+    const { takes } = await house.ask<TakesView>('GET', `/stages/${stage}/takes`)
+    detail = await house.ask<TakeDetail>('GET', `/stages/${stage}/takes/${takes[0]!.id}`)
     const recorded = readWav(
       new Uint8Array(
-        await (await fetch(`${server.address}/api/stages/${stage}/takes/${detail.id}/sound`)).arrayBuffer(),
+        await (await fetch(`${house.server.address}/api/stages/${stage}/takes/${detail.id}/sound`)).arrayBuffer(),
       ),
     )
     const lag = lagOf(samples, recorded.samples)

@@ -1,60 +1,31 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import type { TakesView } from '../../server/api/wireTakes.ts'
+import { type House, openHouse, PRETENDED_MICROPHONE } from './openHouse.ts'
 
-const FLAGS = ['--no-sandbox', '--disable-quic', '--no-first-run', '--autoplay-policy=no-user-gesture-required']
 const VIEW = { viewport: { width: 480, height: 640 }, reducedMotion: 'reduce' } as const
 
-let folder: string
-let server: Running
+let house: House
 let stage: string
-let browser: Browser
 
-const takes = async () => (await (await fetch(`${server.address}/api/stages/${stage}/takes`)).json()) as TakesView
+const takes = () => house.ask<TakesView>('GET', `/stages/${stage}/takes`)
 const openReading = async (context: BrowserContext): Promise<Page> => {
   const page = await context.newPage()
-  await page.goto(`${server.address}/stages/${stage}/read`)
+  await page.goto(`${house.server.address}/stages/${stage}/read`)
   await page.getByRole('button', { name: 'use the microphone' }).click({ timeout: 60_000 })
   return page
 }
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'say-when-trouble-'))
-  const library = join(folder, 'library')
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'embedded',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  const made = await fetch(`${server.address}/api/stages`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({
-      title: 'Trouble',
-      notes: 'start, 150, 5 right long\n100, 3 left\n200, 6 right\n300, finish',
-    }),
-  })
-  stage = ((await made.json()) as { id: string }).id
+  house = await openHouse({ engine: 'embedded', flags: PRETENDED_MICROPHONE })
+  const notes = 'start, 150, 5 right long\n100, 3 left\n200, 6 right\n300, finish'
+  stage = (await house.ask<{ id: string }>('POST', '/stages', { title: 'Trouble', notes })).id
 })
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(folder, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 describe('a microphone that was refused', () => {
   it('is said in words, with the way out', async () => {
-    browser = await chromium.launch({
-      executablePath: '/usr/bin/chromium',
-      args: [...FLAGS, '--use-fake-device-for-media-stream', '--deny-permission-prompts'],
-    })
+    const browser = await house.launch(['--use-fake-device-for-media-stream', '--deny-permission-prompts'])
     const page = await openReading(await browser.newContext({ ...VIEW, permissions: [] }))
     await page.getByText(/The microphone was refused. Allow it for this page/).waitFor()
     await browser.close()
@@ -66,11 +37,7 @@ describe('a microphone that goes away, and a second tab', () => {
   let page: Page
 
   beforeAll(async () => {
-    browser = await chromium.launch({
-      executablePath: '/usr/bin/chromium',
-      args: [...FLAGS, '--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream'],
-    })
-    context = await browser.newContext({ ...VIEW, permissions: ['microphone'] })
+    context = await house.browser.newContext({ ...VIEW, permissions: ['microphone'] })
     // Unplugging ends the track: the page is given the handle to do the same.
     await context.addInitScript(() => {
       const ask = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices)

@@ -1,35 +1,21 @@
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import AxeBuilder from '@axe-core/playwright'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
 import type { PlanDocument, StageDetail } from '../../server/api/wire.ts'
 import type { TakeDetail, TakesView } from '../../server/api/wireTakes.ts'
 import { TakeStore } from '../../server/library/takeStore.ts'
 import { syllablesOf } from '../../server/rehearsal/scoreTake.ts'
 import { takesOfAStage } from '../reading/takesOfAStage.ts'
+import { type House, openHouse } from './openHouse.ts'
 
 /** Where pictures are put when somebody wants to look: SHOTS=folder. */
 const SHOTS = process.env.SHOTS
 
-let folder: string
-let server: Running
-let browser: Browser
+let house: House
 let page: Page
 let stage: string
 
-const api = async <T>(path: string, init?: RequestInit): Promise<T> => {
-  const response = await fetch(`${server.address}/api${path}`, init)
-  if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`)
-  return (response.status === 204 ? undefined : await response.json()) as T
-}
-const post = (body: unknown): RequestInit => ({
-  method: 'POST',
-  headers: { 'content-type': 'application/json' },
-  body: JSON.stringify(body),
-})
 const shot = async (name: string) => {
   if (SHOTS) await page.screenshot({ path: join(SHOTS, `${name}.png`), fullPage: true })
 }
@@ -39,49 +25,26 @@ const faults = async () =>
   )
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'say-when-results-'))
-  const library = join(folder, 'library')
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'embedded',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  stage = (await api<StageDetail>('/demo', post({}))).id
-  const plan = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+  house = await openHouse({ engine: 'embedded' })
+  stage = (await house.ask<StageDetail>('POST', '/demo', {})).id
+  const plan = await house.ask<PlanDocument>('POST', `/stages/${stage}/plan`, {})
   const takes = new TakeStore(
-    (id) => join(library, 'stages', id),
+    (id) => join(house.library, 'stages', id),
     () => 0,
   )
   takesOfAStage(takes, stage, plan, { count: 30, days: 10, from: 1_899_000_000, syllables: syllablesOf })
-  browser = await chromium.launch({
-    executablePath: '/usr/bin/chromium',
-    args: [
-      '--no-sandbox',
-      '--disable-quic',
-      '--no-first-run',
-      '--use-angle=swiftshader',
-      '--enable-unsafe-swiftshader',
-    ],
-  })
-  const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce' })
+  const context = await house.browser.newContext({ viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce' })
   page = await context.newPage()
   page.on('dialog', (dialog) => void dialog.accept())
 })
 
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(folder, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 describe('results of thirty takes over ten days', () => {
   it('names the places that go wrong take after take', async () => {
-    await page.goto(`${server.address}/stages/${stage}/results`)
+    await page.goto(`${house.server.address}/stages/${stage}/results`)
     await page.getByText('Where it goes wrong every time').waitFor({ timeout: 30_000 })
-    const { report } = await api<TakesView>(`/stages/${stage}/takes`)
+    const { report } = await house.ask<TakesView>('GET', `/stages/${stage}/takes`)
     const first = page
       .locator('table', { has: page.getByText('usual start') })
       .first()
@@ -127,8 +90,8 @@ describe('results of thirty takes over ten days', () => {
   })
 
   it('plays a take on the moving road, each call with its verdict as it is said', async () => {
-    const { takes } = await api<TakesView>(`/stages/${stage}/takes`)
-    const { score } = await api<TakeDetail>(`/stages/${stage}/takes/${takes.at(-1)!.id}`)
+    const { takes } = await house.ask<TakesView>('GET', `/stages/${stage}/takes`)
+    const { score } = await house.ask<TakeDetail>('GET', `/stages/${stage}/takes/${takes.at(-1)!.id}`)
     const lines = score!.calls.filter((call) => call.start !== null).map((call) => `${call.say}: ${call.verdict}`)
     await page.getByRole('button', { name: 'play it on the road' }).click()
     await page.locator('.replay audio').waitFor({ timeout: 60_000 })
@@ -142,26 +105,26 @@ describe('results of thirty takes over ten days', () => {
   })
 
   it('exports every call of every take as CSV', async () => {
-    const csv = await (await fetch(`${server.address}/api/stages/${stage}/takes/all.csv`)).text()
-    const { takes } = await api<TakesView>(`/stages/${stage}/takes`)
+    const csv = await (await fetch(`${house.server.address}/api/stages/${stage}/takes/all.csv`)).text()
+    const { takes } = await house.ask<TakesView>('GET', `/stages/${stage}/takes`)
     expect(csv.trimEnd().split('\r\n')).toHaveLength(1 + takes.reduce((sum, take) => sum + take.score!.calls.length, 0))
   })
 
   it('erases a take, sound and all', async () => {
-    const before = await api<TakesView>(`/stages/${stage}/takes`)
+    const before = await house.ask<TakesView>('GET', `/stages/${stage}/takes`)
     await page.getByRole('button', { name: 'erase', exact: true }).first().click()
     await expect
-      .poll(async () => (await api<TakesView>(`/stages/${stage}/takes`)).takes.length)
+      .poll(async () => (await house.ask<TakesView>('GET', `/stages/${stage}/takes`)).takes.length)
       .toBe(before.takes.length - 1)
     const gone = before.takes.at(-1)!.id
-    expect((await fetch(`${server.address}/api/stages/${stage}/takes/${gone}/sound`)).status).toBe(404)
+    expect((await fetch(`${house.server.address}/api/stages/${stage}/takes/${gone}/sound`)).status).toBe(404)
   })
 
   it('changes Fit by "use my pace"', async () => {
-    const before = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+    const before = await house.ask<PlanDocument>('POST', `/stages/${stage}/plan`, {})
     await page.getByRole('button', { name: 'use my pace' }).click()
     await page.getByText(/Fit plans on 5\.\d\d syllables a second/).waitFor()
-    const after = await api<PlanDocument>(`/stages/${stage}/plan`, post({}))
+    const after = await house.ask<PlanDocument>('POST', `/stages/${stage}/plan`, {})
     const spoken = (plan: PlanDocument) => plan.calls.reduce((sum, call) => sum + call.end - call.start, 0)
     expect(after.speech).toBe('pace')
     expect(Math.abs(spoken(after) / spoken(before) - 1)).toBeGreaterThan(0.02)
@@ -172,7 +135,7 @@ describe('results of thirty takes over ten days', () => {
   })
 
   it('reads aloud on a page without faults, wide and narrow', async () => {
-    await page.goto(`${server.address}/stages/${stage}/read`)
+    await page.goto(`${house.server.address}/stages/${stage}/read`)
     await page.getByRole('button', { name: 'use the microphone' }).waitFor({ timeout: 90_000 })
     for (const width of [1280, 390]) {
       await page.setViewportSize({ width, height: 800 })
@@ -189,7 +152,7 @@ describe('results of thirty takes over ten days', () => {
 
   it('lets the driver act on a take of their own: presses are set against act-by', async () => {
     await page.setViewportSize({ width: 1280, height: 800 })
-    await page.goto(`${server.address}/stages/${stage}/results`)
+    await page.goto(`${house.server.address}/stages/${stage}/results`)
     await page.getByRole('link', { name: 'act on it as the driver' }).click({ timeout: 60_000 })
     await page.getByText(/Listen to the take of/).waitFor({ timeout: 120_000 })
     await page.getByRole('button', { name: 'start', exact: true }).click()

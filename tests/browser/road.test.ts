@@ -19,7 +19,8 @@ let stage = ''
 /** The call that is put elsewhere by hand. */
 let call = 0
 
-const ask = <T>(path: string, body?: unknown) => house.ask<T>(`/stages/${stage}${path}`, body)
+const ask = <T>(path: string, body?: unknown) =>
+  house.ask<T>(body === undefined ? 'GET' : 'POST', `/stages/${stage}${path}`, body)
 const choice = () => ask<RoadChoice | null>('/road/choice')
 const placed = async () => (await ask<PlacementView>('/placement')).placement.calls[call]!
 const plan = () => ask<PlanDocument>('/plan', {})
@@ -32,7 +33,7 @@ beforeAll(async () => {
   house = await openHouse()
   page = await (await house.browser.newContext({ viewport: { width: 1280, height: 800 } })).newPage()
   page.setDefaultTimeout(30_000)
-  stage = (await house.ask<StageDetail>('/stages', { title: 'Made-up road', notes: demo('notes.txt') })).id
+  stage = (await house.ask<StageDetail>('POST', '/stages', { title: 'Made-up road', notes: demo('notes.txt') })).id
   await page.goto(`${house.server.address}/stages/${stage}/write`)
   await page.getByText('No road file yet').waitFor(SOON)
 })

@@ -5,6 +5,7 @@ import { join } from 'node:path'
 import { type BrowserContext, chromium } from 'playwright-core'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import type { TakesView } from '../../server/api/wireTakes.ts'
+import { browserWith, PRETENDED_MICROPHONE } from './openHouse.ts'
 
 const ROOT = new URL('../..', import.meta.url).pathname
 let folder: string
@@ -31,17 +32,9 @@ function startProgram(port: number): Promise<string> {
 }
 const openBrowser = () =>
   chromium.launchPersistentContext(join(folder, 'profile'), {
-    executablePath: '/usr/bin/chromium',
+    ...browserWith(...PRETENDED_MICROPHONE),
     viewport: { width: 480, height: 640 },
     reducedMotion: 'reduce',
-    args: [
-      ...['--no-sandbox', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-sync'],
-      ...[
-        '--autoplay-policy=no-user-gesture-required',
-        '--use-fake-ui-for-media-stream',
-        '--use-fake-device-for-media-stream',
-      ],
-    ],
   })
 const killed = (child: ChildProcess) =>
   new Promise<void>((resolve) => {

@@ -5,7 +5,7 @@ import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { openEmbeddedEngine } from '../../server/speech/embeddedEngine.ts'
 import { writeWav } from '../../server/speech/wav.ts'
-import { type House, openHouse } from './openHouse.ts'
+import { type House, microphoneThatHears, openHouse } from './openHouse.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'take-along-'))
 let house: House
@@ -33,8 +33,8 @@ async function speakIntoMicrophone(file: string): Promise<void> {
 beforeAll(async () => {
   const heard = join(folder, 'heard.wav')
   await speakIntoMicrophone(heard)
-  house = await openHouse({ engine: 'embedded', microphone: heard })
-  stage = (await house.ask<{ id: string }>('/demo', { which: 'tarn-hollow' })).id
+  house = await openHouse({ engine: 'embedded', flags: microphoneThatHears(heard) })
+  stage = (await house.ask<{ id: string }>('POST', '/demo', { which: 'tarn-hollow' })).id
   page = await (await house.browser.newContext({ viewport: { width: 640, height: 400 } })).newPage()
 })
 afterAll(async () => {

@@ -1,14 +1,11 @@
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import { readFileSync } from 'node:fs'
+import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { type Running, startServer } from '../../server/api/serve.ts'
+import type { StageDetail } from '../../server/api/wire.ts'
 import { hasShared, sharedPath } from '../sharedData.ts'
+import { type House, openHouse } from './openHouse.ts'
 
-let library: string
-let server: Running
-let browser: Browser
+let house: House
 let context: BrowserContext
 let page: Page
 let stage: string
@@ -16,13 +13,11 @@ let stage: string
 const dictated = hasShared ? readFileSync(sharedPath('notes/dictated-fell.txt'), 'utf8') : ''
 const key = hasShared ? readFileSync(sharedPath('notes/dictated-fell.key.txt'), 'utf8') : ''
 
-const saved = async () => {
-  const response = await fetch(`${server.address}/api/stages/${stage}`)
-  return ((await response.json()) as { notes: string }).notes
-}
+const detail = () => house.ask<StageDetail>('GET', `/stages/${stage}`)
+const saved = async () => (await detail()).notes
 const open = async () => {
   page = await context.newPage()
-  await page.goto(`${server.address}/stages/${stage}/write`)
+  await page.goto(`${house.server.address}/stages/${stage}/write`)
   await page.locator('.cm-content').waitFor({ timeout: 30_000 })
 }
 /** Text as the editor holds it: what it would save. */
@@ -30,31 +25,13 @@ const written = () => page.evaluate(() => document.querySelector('.cm-content')?
 const savedIs = (text: string) => expect.poll(saved, { timeout: 20_000, interval: 50 }).toBe(text)
 
 beforeAll(async () => {
-  library = mkdtempSync(join(tmpdir(), 'say-when-'))
-  server = await startServer({
-    port: 0,
-    lan: false,
-    library,
-    engine: 'silent',
-    now: () => 1_900_000_000,
-    log: () => {},
-  })
-  browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] })
-  context = await browser.newContext({ viewport: { width: 1280, height: 800 } })
-  await context.grantPermissions(['clipboard-read', 'clipboard-write'], { origin: server.address })
-  const made = await fetch(`${server.address}/api/stages`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ title: 'Fell', notes: '' }),
-  })
-  stage = ((await made.json()) as { id: string }).id
+  house = await openHouse()
+  context = await house.browser.newContext({ viewport: { width: 1280, height: 800 } })
+  await context.grantPermissions(['clipboard-read', 'clipboard-write'], { origin: house.server.address })
+  stage = (await house.ask<StageDetail>('POST', '/stages', { title: 'Fell', notes: '' })).id
 })
 
-afterAll(async () => {
-  await browser?.close()
-  await server?.stop()
-  rmSync(library, { recursive: true, force: true })
-})
+afterAll(() => house?.close())
 
 describe.skipIf(!hasShared)('dictated notes in the editor', () => {
   it('takes a paste byte for byte', async () => {
@@ -68,8 +45,7 @@ describe.skipIf(!hasShared)('dictated notes in the editor', () => {
   it('accepts every certain fix as one action', async () => {
     await page.getByRole('button', { name: /accept \d+ certain fix/ }).click({ timeout: 20_000 })
     await expect.poll(saved, { timeout: 20_000, interval: 50 }).not.toBe(dictated)
-    const response = await fetch(`${server.address}/api/stages/${stage}`)
-    expect(((await response.json()) as { settings: { dictated?: boolean } }).settings.dictated).toBe(true)
+    expect((await detail()).settings.dictated).toBe(true)
   })
 
   it('takes all of them back with one undo, byte for byte', async () => {
@@ -97,12 +73,8 @@ describe.skipIf(!hasShared)('dictated notes in the editor', () => {
   })
 
   it('settles a change made elsewhere on the page', async () => {
-    const { revision } = (await (await fetch(`${server.address}/api/stages/${stage}`)).json()) as { revision: number }
-    await fetch(`${server.address}/api/stages/${stage}/notes`, {
-      method: 'PUT',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ text: `${key}`, base: revision }),
-    })
+    const { revision } = await detail()
+    await house.ask('PUT', `/stages/${stage}/notes`, { text: `${key}`, base: revision })
     await page.locator('.cm-content').press('Control+End')
     await page.keyboard.type(' here')
     await page.getByRole('button', { name: 'keep mine' }).click({ timeout: 20_000 })

@@ -16,12 +16,12 @@ let context: BrowserContext
 let page: Page
 let stage: string
 
-const detail = () => house.ask<StageDetail>(`/stages/${stage}`)
+const detail = () => house.ask<StageDetail>('GET', `/stages/${stage}`)
 const savedIs = (text: string) =>
   expect.poll(async () => (await detail()).notes, { timeout: 20_000, interval: 50 }).toBe(text)
 const editor = () => page.locator('.notes .editor .cm-content')
 async function write(notes: string): Promise<void> {
-  stage = (await house.ask<StageDetail>('/stages', { title: 'Tools', notes })).id
+  stage = (await house.ask<StageDetail>('POST', '/stages', { title: 'Tools', notes })).id
   await page.goto(`${house.server.address}/stages/${stage}/write`)
   await page.getByText(/· \d+ calls/).waitFor({ timeout: 30_000 })
 }
