@@ -144,24 +144,16 @@ describe('ten calls over three evenings', () => {
   })
 
   it('tell when an offer was settled elsewhere meanwhile', async () => {
-    const send = (method: string, path: string, body: unknown) =>
-      fetch(`${server.address}/api${path}`, {
-        method,
-        headers: { 'content-type': 'application/json' },
-        body: JSON.stringify(body),
-      })
     const notes = ['5 left', '3 right', '6 left', '2 right', '4 left', '4 left', 'hairpin right', 'square left']
-    const made = (await (await send('POST', '/stages', { title: 'Offered', notes: notes.join('\n') })).json()) as {
-      id: string
-    }
+    const made = await house.ask<{ id: string }>('POST', '/stages', { title: 'Offered', notes: notes.join('\n') })
     const answers = [4, 5].map((call) => ({ id: `offered-${call}`, call, how: 'self', grade: 'in time', seconds: 3 }))
-    await send('POST', `/stages/${made.id}/learn/answers`, { answers })
+    await house.ask('POST', `/stages/${made.id}/learn/answers`, { answers })
     const moved = ['4 left', ...notes.filter((text) => text !== '4 left')]
-    await send('PUT', `/stages/${made.id}/notes`, { text: moved.join('\n'), base: 0 })
+    await house.ask('PUT', `/stages/${made.id}/notes`, { text: moved.join('\n'), base: 0 })
     const other = await page.context().newPage()
-    await other.goto(`${server.address}/stages/${made.id}/learn`)
+    await other.goto(`${house.server.address}/stages/${made.id}/learn`)
     await other.getByRole('button', { name: 'it is new' }).waitFor()
-    await send('POST', `/stages/${made.id}/learn/offers`, { call: 0, from: null })
+    await house.ask('POST', `/stages/${made.id}/learn/offers`, { call: 0, from: null })
     await other
       .getByRole('button', { name: /it is “4 left”/ })
       .first()

@@ -27,6 +27,11 @@ describe('an event', () => {
     expect(await problemOf(eventOn('9999-12-31'))).toMatch(/^400 9999-12-31 is more than a year away; check the year/)
   })
 
+  it('a year and a day away is the farthest that is planned', async () => {
+    expect((await eventOn('2031-03-18')).ok).toBe(true)
+    expect(await problemOf(eventOn('2031-03-19'))).toMatch(/^400 2031-03-19 is more than a year away/)
+  })
+
   it('on a day that no calendar has is refused, its recce too', async () => {
     expect(await problemOf(eventOn('2030-02-30'))).toMatch(/^400 There is no day 2030-02-30/)
     const stages = [{ stage: stage(), recce: '2030-02-31' }]
