@@ -80,7 +80,7 @@ const TEEN_MARGIN = 0.8
 
 /** `round`: the crew's distances are fives and tens, so that thirteen is none of them; fifteen may be. */
 function isCertain({ code, cost, insert }: Repair, margin: number, round: boolean): boolean {
-  if (code === 'teen') return round && !/^(fifty|50)$/.test(insert) && margin >= TEEN_MARGIN
+  if (code === 'teen') return round && !insert.endsWith('fifty') && margin >= TEEN_MARGIN
   return CERTAIN[code === 'sound' ? 'sound' : 'listed'].some((one) => margin >= one.margin && cost <= one.cost)
 }
 

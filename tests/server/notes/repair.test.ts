@@ -50,6 +50,14 @@ describe('dictation repair', () => {
     expect(teenOf([40, 60, 83, 100, 117, 50, 30, 70, 90])).toBe(false)
   })
 
+  it.each(['fifteen', 'one fifteen'])('is never sure that %s was fifty: it is a round distance too', (said) => {
+    const text = `5 left ${said} 4 right ${[40, 60, 80, 100, 120, 30, 70, 90].map((one) => `${one} 3 left`).join(' ')}`
+    // The road has nothing at 15 or 115 m.
+    const distanceCost = (metres: number) => (metres % 100 === 15 ? 2 : 0)
+    const teens = parseNotes(text, { dictated: true, repair: true, distanceCost }).diagnostics
+    expect(teens.filter((one) => one.code === 'teen').map((one) => one.certain)).toEqual([false])
+  })
+
   it('never calls a teen for a ty certain by itself', () => {
     const teens = parseNotes('5 left thirteen 4 right', { dictated: true, repair: true }).diagnostics
     expect(teens.filter((one) => one.code === 'teen').map((one) => one.certain)).toEqual([false])
